@@ -1,0 +1,165 @@
+using static StreakTrack.Core.Findings.FindingSeverity;
+
+namespace StreakTrack.Core.Findings;
+
+/// <summary>The one table of findings: every remark the program can make, in the order of the stages.</summary>
+public static class FindingKinds
+{
+    // Clip ---------------------------------------------------------------------------------------------------------------
+
+    /// <summary>Frame times are not evenly spaced.</summary>
+    public static FindingKind IrregularFrameTimes { get; } = new("irregular-frame-times", Info,
+        "The clip has a variable frame rate; every frame was used with its own time.",
+        "Nothing to do: the frames' own times are used. Lock exposure and frame rate in the camera settings for a steadier clip.");
+
+    /// <summary>Frame times repeat or run backwards.</summary>
+    public static FindingKind BrokenFrameTimes { get; } = new("broken-frame-times", Error,
+        "Frame times repeat, run backwards or are missing, so the time axis cannot be trusted.",
+        "Hand in the camera's original file, not a converted, trimmed or joined copy.");
+
+    /// <summary>Frames could not be decoded.</summary>
+    public static FindingKind FramesLost { get; } = new("frames-lost", Warning,
+        "The container announces more frames than could be decoded.",
+        "Copy the file from the phone again; if it stays damaged, film again.");
+
+    /// <summary>The clip was cut from several pieces.</summary>
+    public static FindingKind EditedClip { get; } = new("edited-clip", Warning,
+        "The file's edit list joins several pieces, so recorded time may be missing between frames.",
+        "Hand in the unedited original.");
+
+    /// <summary>The file's time is not real time.</summary>
+    public static FindingKind SlowMotion { get; } = new("slow-motion", Warning,
+        "The file names a capture rate other than the rate it plays at: its seconds are not real seconds.",
+        "Film at normal speed, or analyse with --time-scale set to playback rate divided by capture rate.");
+
+    /// <summary>The transfer function or colour description had to be assumed.</summary>
+    public static FindingKind ColourAssumed { get; } = new("colour-assumed", Info,
+        "The file does not say how its brightness is coded; the usual coding for its size was assumed.",
+        "Nothing to do, unless the clip was converted by another program.");
+
+    // Ruler --------------------------------------------------------------------------------------------------------------
+
+    /// <summary>One mark disagrees with the others.</summary>
+    public static FindingKind MarkDoubtful { get; } = new("mark-doubtful", Warning,
+        "One mark does not fit the scale that the other marks agree on.",
+        "Check that mark's reading and place; correct it or leave it out.");
+
+    /// <summary>Too few marks to check the scale.</summary>
+    public static FindingKind FewMarks { get; } = new("few-marks", Info,
+        "With so few marks a wrong one cannot be noticed, and perspective is not corrected.",
+        "Mark at least four ticks, spread over the whole streak.");
+
+    /// <summary>The streak reaches beyond the marks.</summary>
+    public static FindingKind OutsideMarks { get; } = new("outside-marks", Warning,
+        "The streak reaches beyond the outermost marks, where the scale is extrapolated.",
+        "Mark ticks on both sides of the longest streak.");
+
+    /// <summary>Marks lie outside the picture.</summary>
+    public static FindingKind MarksOutsidePicture { get; } = new("marks-outside-picture", Warning,
+        "A mark lies outside the picture.",
+        "Check that the marks belong to this clip and were taken in the picture as displayed.");
+
+    // Streak -------------------------------------------------------------------------------------------------------------
+
+    /// <summary>No streak was found.</summary>
+    public static FindingKind NoStreak { get; } = new("no-streak", Error,
+        "Nothing that behaves like a laser streak was found along the ruler.",
+        "Check the marks and the clip; give the band by hand, or film so that the streak lies on the ruler.");
+
+    /// <summary>The exposure is shorter than an oscillation period.</summary>
+    public static FindingKind PartialExposure { get; } = new("partial-exposure", Warning,
+        "A frame's exposure is shorter than one oscillation period, so it shows only an arc of the swing.",
+        "Film with a longer exposure: at least one period, 1/30 s for oscillations above 30 Hz.");
+
+    /// <summary>The streak is clipped white.</summary>
+    public static FindingKind Saturation { get; } = new("saturation", Warning,
+        "The streak is brighter than the camera can record, so its shape at the ends is cut off.",
+        "Lower the exposure compensation or weaken the beam until the streak is coloured and not white.");
+
+    /// <summary>The streak leaves the picture or the ruler.</summary>
+    public static FindingKind StreakCutOff { get; } = new("streak-cut-off", Warning,
+        "The streak leaves the picture in some frames; these frames were not used.",
+        "Move the camera back, or start with a smaller amplitude.");
+
+    /// <summary>The streak is faint.</summary>
+    public static FindingKind LowContrast { get; } = new("low-contrast", Warning,
+        "The streak hardly stands out from its surroundings.",
+        "Darken the room, or lock the exposure on the streak.");
+
+    /// <summary>The camera moved.</summary>
+    public static FindingKind Movement { get; } = new("movement", Warning,
+        "The ruler moves in the picture.",
+        "Put the phone on a stand and switch picture stabilisation off.");
+
+    /// <summary>The exposure changed in mid-clip.</summary>
+    public static FindingKind ExposureStep { get; } = new("exposure-step", Warning,
+        "The brightness of the scene changes within the clip: the exposure was not locked.",
+        "Lock exposure and focus before filming.");
+
+    /// <summary>Threshold and profile estimates differ.</summary>
+    public static FindingKind EstimatesDisagree { get; } = new("estimates-disagree", Warning,
+        "The threshold estimate and the profile estimate of the amplitude differ by more than their known offset.",
+        "Look at the contact sheet: reflections, glare or a second spot may have been taken for the streak.");
+
+    /// <summary>The amplitude came too close to the spot's own width.</summary>
+    public static FindingKind BelowUsableRange { get; } = new("below-usable-range", Info,
+        "In some frames the streak is too short beside the spot's width to be measured; these frames were not used in the fit.",
+        "Nothing to do: the fit ends where the streak can no longer be told from the spot.");
+
+    /// <summary>Light that is not the streak was set aside.</summary>
+    public static FindingKind StrayLight { get; } = new("stray-light", Info,
+        "Other bright spots beside the streak were set aside.",
+        "Cover reflecting surfaces and second reflections if you can.");
+
+    // Fit ----------------------------------------------------------------------------------------------------------------
+
+    /// <summary>Too few usable points.</summary>
+    public static FindingKind TooFewPoints { get; } = new("too-few-points", Error,
+        "There are too few usable amplitudes for a fit.",
+        "Film a longer part of the motion.");
+
+    /// <summary>The fit did not converge.</summary>
+    public static FindingKind NotConverged { get; } = new("not-converged", Error,
+        "The fit did not come to rest at a minimum; its numbers must not be used.",
+        "Choose the model or the window by hand.");
+
+    /// <summary>A single exponential is not enough.</summary>
+    public static FindingKind NotSingleExponential { get; } = new("not-single-exponential", Warning,
+        "The amplitude does not follow a single exponential within its uncertainty.",
+        "Look at the residuals; compare the models; check for a second cause of damping or a drive that was not off.");
+
+    /// <summary>The window is short compared with tau.</summary>
+    public static FindingKind ShortWindow { get; } = new("short-window", Warning,
+        "The part of the motion in the clip is short compared with the decay time, so tau and the other parameters are hard to tell apart.",
+        "Film at least three decay times.");
+
+    /// <summary>Residuals are correlated.</summary>
+    public static FindingKind CorrelatedResiduals { get; } = new("correlated-residuals", Info,
+        "Neighbouring residuals resemble each other; the stated uncertainties were enlarged for it.",
+        "Nothing to do; a smooth pattern in the residuals can show a wrong model.");
+
+    /// <summary>Points far off the curve.</summary>
+    public static FindingKind Outliers { get; } = new("outliers", Warning,
+        "Some points lie far off the curve.",
+        "Look at these frames in the contact sheet.");
+
+    /// <summary>The steady part shows that no switch happened.</summary>
+    public static FindingKind NoChangeSeen { get; } = new("no-change-seen", Warning,
+        "The amplitude hardly changes over the clip, so there is no decay or rise to measure.",
+        "Film while the drive is switched.");
+
+    /// <summary>The motion is not one that the models describe.</summary>
+    public static FindingKind ModelDoesNotFit { get; } = new("model-does-not-fit", Warning,
+        "None of the models tried follows the series within a few times its uncertainty.",
+        "Name the model, or cut the window to one change of the drive.");
+
+    /// <summary>All kinds, in the order of the stages.</summary>
+    public static IReadOnlyList<FindingKind> All { get; } =
+    [
+        IrregularFrameTimes, BrokenFrameTimes, FramesLost, EditedClip, SlowMotion, ColourAssumed,
+        MarkDoubtful, FewMarks, OutsideMarks, MarksOutsidePicture,
+        NoStreak, PartialExposure, Saturation, StreakCutOff, LowContrast, Movement, ExposureStep, EstimatesDisagree, BelowUsableRange,
+        StrayLight,
+        TooFewPoints, NotConverged, NotSingleExponential, ShortWindow, CorrelatedResiduals, Outliers, NoChangeSeen, ModelDoesNotFit,
+    ];
+}

@@ -1,0 +1,48 @@
+namespace StreakTrack.Core.Series;
+
+/// <summary>What is remarkable about one frame. A frame can carry several flags.</summary>
+[Flags]
+public enum FrameFlags
+{
+    /// <summary>Nothing remarkable.</summary>
+    None = 0,
+
+    /// <summary>No streak was found; the frame has no amplitude.</summary>
+    NoStreak = 1 << 0,
+
+    /// <summary>The exposure saw only an arc of the swing; the ends are not both turning points.</summary>
+    PartialExposure = 1 << 1,
+
+    /// <summary>Pixels of the streak are clipped.</summary>
+    Saturated = 1 << 2,
+
+    /// <summary>The streak reaches the edge of the picture or of the band.</summary>
+    CutOff = 1 << 3,
+
+    /// <summary>The streak is faint beside the noise.</summary>
+    Faint = 1 << 4,
+
+    /// <summary>The half length is too small beside the spot's width to be told from the resting spot.</summary>
+    BelowUsableRange = 1 << 5,
+
+    /// <summary>Threshold and profile estimates differ by more than their known offset.</summary>
+    EstimatesDisagree = 1 << 6,
+
+    /// <summary>The profile fit did not converge; only the threshold estimate stands.</summary>
+    ProfileFailed = 1 << 7,
+
+    /// <summary>An end lies outside the interval covered by the marks.</summary>
+    OutsideMarks = 1 << 8,
+
+    /// <summary>The picture repeats the one before.</summary>
+    Duplicate = 1 << 9,
+
+    /// <summary>The amplitude was recovered from neighbouring arcs and not from this frame alone.</summary>
+    Recovered = 1 << 10,
+
+    /// <summary>The user excluded this frame.</summary>
+    Excluded = 1 << 11,
+
+    /// <summary>The point lies far off the fitted curve; it is shown, and what was done with it is said in the fit.</summary>
+    Outlier = 1 << 12,
+}
