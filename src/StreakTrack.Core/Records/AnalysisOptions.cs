@@ -1,0 +1,41 @@
+namespace StreakTrack.Core.Records;
+
+/// <summary>The settings of one analysis. Every setting is written into the record, defaults included.</summary>
+public sealed record AnalysisOptions
+{
+    /// <summary>Envelope model: auto, or one of the names that the fit stage knows (decay, decay-floor, rise, …). Default auto.</summary>
+    public string Model { get; init; } = "auto";
+
+    /// <summary>Oscillation frequency, in Hz, positive; null when not known. Needed for Q and the quantities that follow from it.</summary>
+    public double? FrequencyHz { get; init; }
+
+    /// <summary>Standard uncertainty of <see cref="FrequencyHz"/>, in Hz. Default 0: negligible beside that of tau.</summary>
+    public double FrequencyUncertaintyHz { get; init; }
+
+    /// <summary>Distance from mirror to ruler, in mm, positive; null when not known. Needed for angles.</summary>
+    public double? DistanceMm { get; init; }
+
+    /// <summary>Standard uncertainty of <see cref="DistanceMm"/>, in mm. Default 0.</summary>
+    public double DistanceUncertaintyMm { get; init; }
+
+    /// <summary>Clip reader: auto, ffmpeg or embedded. Default auto.</summary>
+    public string Reader { get; init; } = "auto";
+
+    /// <summary>Real seconds for each second of the file, positive. Default 1; below 1 for slow motion.</summary>
+    public double TimeScale { get; init; } = 1;
+
+    /// <summary>Beginning of the fit's window, in s of the series; null for the start of the clip.</summary>
+    public double? WindowStartS { get; init; }
+
+    /// <summary>End of the fit's window, in s of the series; null for the end of the clip.</summary>
+    public double? WindowEndS { get; init; }
+
+    /// <summary>Time at which the drive was switched, in s of the series; null to find it.</summary>
+    public double? SwitchTimeS { get; init; }
+
+    /// <summary>Accuracy class of the ruler after Directive 2014/32/EU annex X: none, I, II or III. Default none.</summary>
+    public string RulerClass { get; init; } = "none";
+
+    /// <summary>Frames that the user left out, by number from 0.</summary>
+    public IReadOnlyList<int> ExcludedFrames { get; init; } = [];
+}

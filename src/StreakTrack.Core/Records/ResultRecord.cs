@@ -1,0 +1,81 @@
+using System.Text.Json.Serialization;
+using StreakTrack.Core.Findings;
+
+namespace StreakTrack.Core.Records;
+
+/// <summary>The results of an analysis. Nothing in it depends on when, where or how fast it was made.</summary>
+public sealed record ResultRecord
+{
+    /// <summary>The pixel scale; null when a bare series was fitted.</summary>
+    public ScaleRecord? Scale { get; init; }
+
+    /// <summary>How the streak was measured; null when a bare series was fitted.</summary>
+    public StreakRecord? Streak { get; init; }
+
+    /// <summary>Summary of the series.</summary>
+    public required SeriesRecord Series { get; init; }
+
+    /// <summary>The fit; null when none was possible.</summary>
+    public FitRecord? Fit { get; init; }
+
+    /// <summary>Physical quantities by name, each with its unit in the name (<c>q</c>, <c>damping_ratio</c>, <c>linewidth_power_hz</c>, …);
+    /// empty when there is no fit to take them from.</summary>
+    public IReadOnlyDictionary<string, QuantityRecord> Oscillator { get; init; } = new Dictionary<string, QuantityRecord>();
+
+    /// <summary>Remarks on quality, the most severe first.</summary>
+    public IReadOnlyList<Finding> Findings { get; init; } = [];
+}
+
+/// <summary>A value with its standard uncertainty, in the unit that its key names.</summary>
+/// <param name="Value">The estimate.</param>
+/// <param name="StandardUncertainty">One standard uncertainty; null where it is not known.</param>
+public sealed record QuantityRecord(double Value, double? StandardUncertainty);
+
+/// <summary>The pixel scale.</summary>
+public sealed record ScaleRecord
+{
+    /// <summary>The map's form: linear, projective, …</summary>
+    public required string Model { get; init; }
+
+    /// <summary>Scale in the middle of the marks, in mm per px.</summary>
+    public required double MmPerPx { get; init; }
+
+    /// <summary>Root mean square of the marks' residuals, in mm; null when there are too few marks.</summary>
+    public double? ResidualRmsMm { get; init; }
+
+    /// <summary>Residual of each mark (reading given minus reading of the map), in mm, in the order of the marks.</summary>
+    public IReadOnlyList<double> ResidualsMm { get; init; } = [];
+
+    /// <summary>Relative standard uncertainty of a length over the middle of the marks.</summary>
+    public double? RelativeUncertainty { get; init; }
+}
+
+/// <summary>How the streak was measured.</summary>
+public sealed record StreakRecord
+{
+    /// <summary>The colour channel or combination in which the beam was measured.</summary>
+    public required string Channel { get; init; }
+
+    /// <summary>Standard deviation of the spot along the streak, in px.</summary>
+    public required double SpotSigmaPx { get; init; }
+
+    /// <summary>Distance of the band's middle from the line through the marks, in px of the displayed picture.</summary>
+    public required double BandOffsetPx { get; init; }
+
+    /// <summary>Full width of the band, in px.</summary>
+    public required double BandWidthPx { get; init; }
+}
+
+/// <summary>Summary of the series; the series itself is in <c>series.csv</c>.</summary>
+public sealed record SeriesRecord
+{
+    /// <summary>Rows of the series.</summary>
+    public required int Frames { get; init; }
+
+    /// <summary>Rows that could go into a fit.</summary>
+    public required int UsableFrames { get; init; }
+
+    /// <summary>SHA-256 of <c>series.csv</c>, lower-case hexadecimal.</summary>
+    [JsonPropertyName("sha256")]
+    public required string Sha256 { get; init; }
+}
