@@ -1,0 +1,23 @@
+namespace StreakTrack.Core.Series;
+
+/// <summary>Which columns of a foreign series file mean what, and in which units they are.</summary>
+public sealed record SeriesCsvOptions
+{
+    /// <summary>Name of the column with the time. Default <c>time_s</c>.</summary>
+    public string TimeColumn { get; init; } = "time_s";
+
+    /// <summary>Name of the column with the amplitude. Default <c>amplitude_mm</c>.</summary>
+    public string AmplitudeColumn { get; init; } = "amplitude_mm";
+
+    /// <summary>Name of the column with the amplitude's standard uncertainty. Default <c>amplitude_u_mm</c>. It may be missing.</summary>
+    public string UncertaintyColumn { get; init; } = "amplitude_u_mm";
+
+    /// <summary>Seconds for each unit of the time column, finite and positive. Default 1; 0.001 for a column in ms.</summary>
+    public double SecondsPerUnit { get; init; } = 1;
+
+    /// <summary>
+    /// Millimetres for each unit of the amplitude and uncertainty columns, finite and positive. Default 1; 10 for columns in cm, 0.5 for a
+    /// column that holds the whole streak length in mm.
+    /// </summary>
+    public double MillimetresPerUnit { get; init; } = 1;
+}
