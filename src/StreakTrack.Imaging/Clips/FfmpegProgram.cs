@@ -1,0 +1,57 @@
+using System.Diagnostics;
+using System.Globalization;
+using System.Text.RegularExpressions;
+
+namespace StreakTrack.Imaging.Clips;
+
+/// <summary>The installed ffmpeg program, looked for once.</summary>
+internal static partial class FfmpegProgram
+{
+    /// <summary>The first version with <c>-fps_mode</c>.</summary>
+    private static readonly Version OldestUsable = new(5, 1);
+
+    private static readonly Lazy<string?> LazyVersion = new(FindVersion);
+
+    /// <summary>The version found, or null when there is no usable program.</summary>
+    public static string? Version => LazyVersion.Value;
+
+    /// <summary>Options before <c>-i</c> that keep a file from reaching other files or the network.</summary>
+    public static IReadOnlyList<string> InputGuards { get; } =
+        ["-format_whitelist", "mov,mp4,m4a,3gp,3g2,mj2,matroska,webm,avi", "-protocol_whitelist", "file,pipe"];
+
+    /// <summary>How a child process is started: arguments as a list, no shell, all streams redirected.</summary>
+    public static ProcessStartInfo StartInfo(IEnumerable<string> arguments) => new("ffmpeg", arguments)
+    {
+        RedirectStandardOutput = true,
+        RedirectStandardError = true,
+        UseShellExecute = false,
+        CreateNoWindow = true,
+    };
+
+    private static string? FindVersion()
+    {
+        try
+        {
+            using Process? process = Process.Start(StartInfo(["-nostdin", "-version"]));
+            if (process is null)
+                return null;
+            process.ErrorDataReceived += (_, _) => { };
+            process.BeginErrorReadLine();
+            string text = process.StandardOutput.ReadToEnd();
+            process.WaitForExit();
+            Match match = VersionPattern().Match(text);
+            if (process.ExitCode != 0 || !match.Success)
+                return null;
+            var number = new Version(
+                int.Parse(match.Groups[1].ValueSpan, CultureInfo.InvariantCulture), int.Parse(match.Groups[2].ValueSpan, CultureInfo.InvariantCulture));
+            return number >= OldestUsable ? match.Groups[0].Value["ffmpeg version ".Length..] : null;
+        }
+        catch (System.ComponentModel.Win32Exception)
+        {
+            return null;   // no such program
+        }
+    }
+
+    [GeneratedRegex(@"ffmpeg version n?(\d+)\.(\d+)(\.\d+)?")]
+    private static partial Regex VersionPattern();
+}
