@@ -1,0 +1,157 @@
+using StreakTrack.Core.Oscillator;
+
+namespace StreakTrack.Core.Uncertainty;
+
+/// <summary>The measurements whose uncertainty budgets the program draws up.</summary>
+public static class BudgetModels
+{
+    /// <summary>The decay time: <c>tau = (tau_fit + d_robustness + d_model)(1 + d_time)</c>, where the d are 0 but uncertain.</summary>
+    /// <param name="inputs">The parts.</param>
+    /// <exception cref="ArgumentOutOfRangeException">A part is outside its range.</exception>
+    public static MeasurementModel Tau(TauBudgetInputs inputs)
+    {
+        List<UncertaintyInput> list = TauInputs(inputs, out int corrections, out int timeBase);
+        return new MeasurementModel("tau", "s", list, values => TauOf(values, corrections, timeBase));
+    }
+
+    /// <summary>
+    /// The quality factor: the tau of <see cref="Tau"/> and the frequency, by the exact relation for the frequency that is given; for the
+    /// undamped one <c>Q = pi f0 tau</c>.
+    /// </summary>
+    /// <param name="inputs">The parts of tau.</param>
+    /// <param name="frequencyHz">The frequency with its standard uncertainty, in Hz.</param>
+    /// <param name="meaning">Which of the oscillator's frequencies it is. Default: the undamped one.</param>
+    /// <param name="frequencyDegreesOfFreedom">Degrees of freedom of the frequency's uncertainty. Default infinite.</param>
+    /// <exception cref="ArgumentOutOfRangeException">A part is outside its range.</exception>
+    public static MeasurementModel QualityFactor(
+        TauBudgetInputs inputs, UncertainValue frequencyHz, FrequencyMeaning meaning = FrequencyMeaning.Undamped,
+        double frequencyDegreesOfFreedom = double.PositiveInfinity)
+    {
+        if (!(frequencyHz.Value > 0))
+            throw new ArgumentOutOfRangeException(nameof(frequencyHz), frequencyHz.Value, "The frequency must be positive.");
+
+        List<UncertaintyInput> list = TauInputs(inputs, out int corrections, out int timeBase);
+        int frequency = list.Count;
+        list.Add(new UncertaintyInput("frequency", "Hz", frequencyHz.Value, frequencyHz.StandardUncertainty)
+        {
+            DegreesOfFreedom = frequencyDegreesOfFreedom,
+            Basis = "as stated with the frequency",
+        });
+        return new MeasurementModel("Q", "", list, values =>
+        {
+            double tau = TauOf(values, corrections, timeBase);
+            double hz = values[frequency];
+            return tau > 0 && hz > 0
+                ? OscillatorQuantities.From(new UncertainValue(tau, 0), new UncertainValue(hz, 0), meaning).QualityFactor!.Value.Value
+                : double.NaN;
+        });
+    }
+
+    /// <summary>
+    /// The amplitude at the mirror: <c>A (1 + d_scale) + d_ruler</c> on the ruler, carried to the mirror by the optical lever with its
+    /// distance,
+    /// incidence and tilt.
+    /// </summary>
+    /// <param name="inputs">The parts.</param>
+    /// <exception cref="ArgumentOutOfRangeException">A part is outside its range.</exception>
+    public static MeasurementModel MirrorAmplitude(MirrorAmplitudeBudgetInputs inputs)
+    {
+        OpticalLever lever = inputs.Lever;
+        var list = new List<UncertaintyInput>
+        {
+            new("amplitude on the ruler", "mm", inputs.AmplitudeMm, inputs.AmplitudeUncertaintyMm)
+            {
+                DegreesOfFreedom = inputs.AmplitudeDegreesOfFreedom,
+                Evaluation = EvaluationType.A,
+                Basis = "scatter of the measured streak ends",
+            },
+            new("distance from mirror to ruler", "mm", lever.DistanceMm.Value, lever.DistanceMm.StandardUncertainty)
+            {
+                Basis = "as stated with the distance",
+            },
+            new("incidence along the axis", "rad", lever.IncidenceRad.Value, lever.IncidenceRad.StandardUncertainty)
+            {
+                Basis = "as stated with the geometry",
+            },
+            new("tilt of the ruler", "rad", lever.RulerTiltRad.Value, lever.RulerTiltRad.StandardUncertainty)
+            {
+                Basis = "as stated with the geometry",
+            },
+        };
+        int scale = Append(list, inputs.ScaleRelativeUncertainty is double u
+            ? new UncertaintyInput("pixel scale", "", 0, u)
+            {
+                DegreesOfFreedom = inputs.ScaleDegreesOfFreedom,
+                Evaluation = EvaluationType.A,
+                Basis = "scatter of the marks",
+            }
+            : null);
+        // The class limits the error of the whole streak, which is twice the amplitude.
+        int ruler = Append(list, inputs.RulerMaximumErrorMm is double limit
+            ? UncertaintyInput.WithinLimits("ruler", "mm", 0, limit / 2) with { Basis = "largest error that the ruler's class allows" }
+            : null);
+        return new MeasurementModel("amplitude at the mirror", "mrad", list, values =>
+        {
+            double amplitude = values[0];
+            if (scale >= 0)
+                amplitude *= 1 + values[scale];
+            if (ruler >= 0)
+                amplitude += values[ruler];
+            return values[1] > 0
+                ? new OpticalLever(new UncertainValue(values[1], 0), new UncertainValue(values[2], 0), new UncertainValue(values[3], 0))
+                    .AmplitudeMradFromMm(amplitude)
+                : double.NaN;
+        });
+    }
+
+    /// <summary>Inputs of tau: first the fit's, then additive corrections up to <paramref name="corrections"/>, then the time
+    /// base.</summary>
+    private static List<UncertaintyInput> TauInputs(TauBudgetInputs inputs, out int corrections, out int timeBase)
+    {
+        if (!(inputs.TauSeconds > 0))
+            throw new ArgumentOutOfRangeException(nameof(inputs), inputs.TauSeconds, "The decay time must be positive.");
+
+        var list = new List<UncertaintyInput>
+        {
+            new("fit", "s", inputs.TauSeconds, inputs.FitUncertaintySeconds)
+            {
+                DegreesOfFreedom = inputs.FitDegreesOfFreedom,
+                Evaluation = EvaluationType.A,
+                Basis = "scatter of the points about the curve",
+            },
+        };
+        Append(list, inputs.RobustnessHalfRangeSeconds is double robustness
+            ? UncertaintyInput.WithinLimits("choice of window, threshold and weights", "s", 0, robustness) with
+            {
+                Basis = "half the range of the robustness table",
+            }
+            : null);
+        Append(list, inputs.ModelHalfRangeSeconds is double model
+            ? UncertaintyInput.WithinLimits("choice of the model", "s", 0, model) with
+            {
+                Basis = "half the range over models that the data cannot tell apart",
+            }
+            : null);
+        corrections = list.Count;
+        timeBase = Append(list, inputs.TimeBaseRelativeLimit is double limit
+            ? UncertaintyInput.WithinLimits("time base of the camera", "", 0, limit) with { Basis = "limit for the camera's clock" }
+            : null);
+        return list;
+    }
+
+    private static double TauOf(ReadOnlySpan<double> values, int corrections, int timeBase)
+    {
+        double tau = 0;
+        for (int i = 0; i < corrections; i++)
+            tau += values[i];
+        return timeBase >= 0 ? tau * (1 + values[timeBase]) : tau;
+    }
+
+    private static int Append(List<UncertaintyInput> list, UncertaintyInput? input)
+    {
+        if (input is null)
+            return -1;
+        list.Add(input);
+        return list.Count - 1;
+    }
+}
