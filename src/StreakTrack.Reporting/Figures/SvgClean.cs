@@ -1,0 +1,106 @@
+using System.Globalization;
+using System.Text.RegularExpressions;
+using System.Xml.Linq;
+
+namespace StreakTrack.Reporting.Figures;
+
+/// <summary>Makes the drawing library's SVG fit to stand in a page and in a paper.</summary>
+/// <remarks>
+/// The library names one installed font, places every letter by itself, uses the same identifiers in every drawing, and writes more digits
+/// than anyone can see. Here text becomes whole again with a list of families of equal widths, identifiers get the figure's name, colours
+/// get
+/// a class beside them so that a page can darken them, and numbers are cut to 1/100 px.
+/// </remarks>
+internal static partial class SvgClean
+{
+    private static readonly XNamespace Svg = "http://www.w3.org/2000/svg";
+
+    /// <summary>The cleaned drawing, as a complete document without XML declaration.</summary>
+    /// <param name="svg">The library's document.</param>
+    /// <param name="name">The figure's name, unique within a page.</param>
+    /// <param name="title">Short title, for the accessible name.</param>
+    /// <param name="description">Accessible description.</param>
+    public static string Tidy(string svg, string name, string title, string description)
+    {
+        XElement root = XDocument.Parse(svg).Root ?? throw new ArgumentException("The drawing is empty.", nameof(svg));
+
+        // The library numbers identifiers through the life of the process; numbered by place they are the same in every run.
+        Dictionary<string, string> identifiers = root.Descendants().Attributes("id")
+            .Select((id, i) => (id.Value, New: string.Create(CultureInfo.InvariantCulture, $"{name}-{i + 1}")))
+            .ToDictionary(p => p.Value, p => p.New);
+        foreach (XElement element in root.DescendantsAndSelf().ToList())
+        {
+            if (element.Name == Svg + "text")
+                JoinLetters(element);
+            foreach (XAttribute attribute in element.Attributes().ToList())
+                TidyAttribute(attribute, identifiers);
+            AddClasses(element);
+        }
+
+        string width = (string?)root.Attribute("width") ?? "0";
+        string height = (string?)root.Attribute("height") ?? "0";
+        root.SetAttributeValue("viewBox", $"0 0 {width} {height}");
+        root.SetAttributeValue("class", "figure");
+        root.SetAttributeValue("role", "img");
+        root.SetAttributeValue("aria-labelledby", $"{name}-title {name}-description");
+        root.AddFirst(
+            new XElement(Svg + "title", new XAttribute("id", name + "-title"), title),
+            new XElement(Svg + "desc", new XAttribute("id", name + "-description"), description));
+        root.Attributes().Where(a => a.IsNamespaceDeclaration && a.Name.LocalName == "xlink").Remove();
+        return root.ToString(SaveOptions.DisableFormatting | SaveOptions.OmitDuplicateNamespaces);
+    }
+
+    private static void JoinLetters(XElement text)
+    {
+        string content = text.Value.Trim();
+        float sizePx = float.Parse((string?)text.Attribute("font-size") ?? "0", CultureInfo.InvariantCulture);
+        text.Value = content;
+        foreach (string place in new[] { "x", "y" })
+        {
+            string first = ((string?)text.Attribute(place) ?? "0").Split(',')[0];
+            text.SetAttributeValue(place, first);
+        }
+
+        // Keeps the place of the text's end where a reader's machine falls back to a family with other widths.
+        text.SetAttributeValue("textLength", FigureFont.Measure(content, sizePx).ToString("0.##", CultureInfo.InvariantCulture));
+        text.SetAttributeValue("font-family", FigureFont.SvgFamilies);
+        text.SetAttributeValue("font-weight", null);
+    }
+
+    private static void TidyAttribute(XAttribute attribute, Dictionary<string, string> identifiers)
+    {
+        switch (attribute.Name.LocalName)
+        {
+            case "id":
+                attribute.Value = identifiers[attribute.Value];
+                break;
+            case "clip-path":
+                attribute.Value = $"url(#{identifiers[attribute.Value[5..^1]]})";
+                break;
+            case "font-family":
+            case "xmlns":
+                break;
+            default:
+                attribute.Value = LongNumber().Replace(attribute.Value, m =>
+                    Math.Round(double.Parse(m.Value, CultureInfo.InvariantCulture), 2).ToString("0.##", CultureInfo.InvariantCulture));
+                break;
+        }
+    }
+
+    private static void AddClasses(XElement element)
+    {
+        string[] classes =
+        [
+            .. new[] { "fill", "stroke" }.Select(kind => (Kind: kind, Colour: (string?)element.Attribute(kind)))
+                .Where(p => p.Colour is not null && FigurePalette.RoleOf(p.Colour) is not null)
+                .Select(p => $"{p.Kind}-{FigurePalette.ClassName(FigurePalette.RoleOf(p.Colour!)!.Value)}"),
+        ];
+        if (element.Name == Svg + "text" && element.Attribute("fill") is null)
+            throw new InvalidOperationException("The drawing library wrote a text without a colour.");
+        if (classes.Length > 0)
+            element.SetAttributeValue("class", string.Join(' ', classes));
+    }
+
+    [GeneratedRegex(@"-?\d+\.\d{3,}(e-?\d+)?")]
+    private static partial Regex LongNumber();
+}

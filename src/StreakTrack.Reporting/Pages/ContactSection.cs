@@ -1,0 +1,39 @@
+using System.Globalization;
+using System.Xml.Linq;
+using StreakTrack.Core.Series;
+using StreakTrack.Reporting.Contact;
+using static StreakTrack.Reporting.Pages.Html;
+
+namespace StreakTrack.Reporting.Pages;
+
+/// <summary>The contact sheet: frames with the found ends.</summary>
+internal static class ContactSection
+{
+    /// <summary>The section; null without pictures.</summary>
+    public static XElement? Write(ReportContent content)
+    {
+        if (content.Pictures.Count == 0)
+            return null;
+        Dictionary<int, AmplitudeSample> byFrame = [];
+        foreach (AmplitudeSample sample in content.Series)
+            byFrame[sample.Frame] = sample;
+        return Section("contact-sheet", "Contact sheet",
+            P("White strokes: the turning points from the profile, which are reported. "
+                + "Yellow circles: the ends from the threshold, for comparison."),
+            El("div", "contact", content.Pictures.Select(p => Frame(p, byFrame.GetValueOrDefault(p.Reading.Frame)))));
+    }
+
+    private static XElement Frame(ContactPicture picture, AmplitudeSample? sample)
+    {
+        StreakReading reading = picture.Reading;
+        string place = string.Create(CultureInfo.InvariantCulture, $"Frame {reading.Frame}, {Numbers.Fixed(reading.TimeSeconds, 3)} s");
+        string amplitude = sample is not null && double.IsFinite(sample.AmplitudeMm)
+            ? $"{Numbers.PlusMinus(sample.AmplitudeMm, sample.AmplitudeUncertaintyMm, "mm")}"
+            : "no amplitude";
+        FrameFlags flags = sample?.Flags ?? reading.Flags;
+        string remark = flags == FrameFlags.None ? "" : " · " + FlagWording.List(flags);
+        return El("figure", null,
+            ContactSheet.Draw(picture, $"{place}: the streak in the picture, with the ends found; {amplitude}."),
+            El("figcaption", null, $"{place} · ", El("b", null, amplitude), remark));
+    }
+}

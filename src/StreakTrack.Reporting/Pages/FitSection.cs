@@ -1,0 +1,89 @@
+using System.Xml.Linq;
+using StreakTrack.Core.Records;
+using StreakTrack.Core.Uncertainty;
+using static StreakTrack.Reporting.Pages.Html;
+
+namespace StreakTrack.Reporting.Pages;
+
+/// <summary>The fit, its rivals, its robustness and its uncertainty.</summary>
+internal static class FitSection
+{
+    /// <summary>Parameters and quality of the fit, and the models tried; null without a fit.</summary>
+    public static XElement? Write(AnalysisRecord record)
+    {
+        if (record.Result.Fit is not FitRecord fit)
+            return null;
+        ModelWording model = Wording.Model(fit.Model);
+        return Section("fit", "Fit",
+            P("Model: ", model.Label, model.Formula.Length == 0 ? "." : El("span", null, ", ", Formula.Write(model.Formula), ".")),
+            Table("Parameters of the fit", ["Parameter", "Value", "95 % interval"], fit.Parameters.Select(p =>
+            {
+                ParameterWording name = Wording.Parameter(p.Key);
+                object label = name.Symbol.Length == 0 ? name.Label : El("span", null, name.Label, ", ", Formula.Write(name.Symbol));
+                return new[] { label, Numbers.Parameter(p.Value, name.Unit), Numbers.Interval(p.Value.Interval95, name.Unit) };
+            }), 1, 2),
+            Facts("Quality of the fit",
+            [
+                ("Frames used", $"{Numbers.Count(fit.Points)} of {Numbers.Count(record.Result.Series.Frames)}"),
+                ("Window", fit.WindowS.Count == 2 ? $"{Numbers.Fixed(fit.WindowS[0], 3)} s to {Numbers.Fixed(fit.WindowS[1], 3)} s" : null),
+                ("Degrees of freedom", Numbers.Count(fit.DegreesOfFreedom)),
+                ("Residuals, root mean square", $"{Numbers.Significant(fit.ResidualRmsMm, 3)} mm"),
+                ("Reduced chi-square", fit.ReducedChiSquare is double chi ? Numbers.Significant(chi, 3) : null),
+                ("Iteration ended", fit.Stop),
+            ]),
+            Models(fit));
+    }
+
+    /// <summary>The decay time under other choices; null when they were not tried.</summary>
+    public static XElement? Robustness(ReportContent content, FigureNumbering numbering) => content.Robustness.Count == 0
+        ? null
+        : Section("robustness", "Robustness",
+            P("A decay time that depends on where the window begins, on how the ends were found or on how frames are weighted is not "
+                + "yet a property of the oscillator. The table and the figure show what other choices would have given."),
+            numbering.Place("robustness"),
+            Table("Decay time under other choices", ["What", "Choice", El("span", null, Symbol("τ"), " / s")],
+                content.Robustness.Select(r =>
+                    new object?[] { r.Group, r.Choice, Numbers.PlusMinus(r.TauSeconds, r.UncertaintySeconds) }), 2));
+
+    /// <summary>The uncertainty budgets; null when there are none.</summary>
+    public static XElement? Budgets(ReportContent content) => content.Budgets.Count == 0
+        ? null
+        : Section("budget", "Uncertainty budget",
+            P("After JCGM 100:2008. The contribution of an input is its standard uncertainty times the sensitivity of the result to it."),
+            content.Budgets.Select(Budget));
+
+    private static XElement? Models(FitRecord fit) => fit.Models.Count < 2 ? null : Table(
+        "Models tried, the best first. ΔAICc: difference of the corrected Akaike criterion from the best; "
+            + "above about 10 a model has hardly any support.",
+        ["Model", "Free parameters", "ΔAICc", El("span", null, Symbol("τ"), " / s")],
+        fit.Models.Select(m => new object?[]
+        {
+            Wording.Model(m.Model).Label + (m.Model == fit.Model ? " (reported)" : ""),
+            Numbers.Count(m.Parameters),
+            Numbers.Fixed(m.DeltaAicc, 1),
+            m.TauS is double tau ? Numbers.PlusMinus(tau, m.TauUncertaintyS) : "–",
+        }), 1, 2, 3);
+
+    private static XElement Budget(UncertaintyBudget budget)
+    {
+        string unit = budget.Unit.Length == 0 ? "" : " " + budget.Unit;
+        string degrees = double.IsFinite(budget.EffectiveDegreesOfFreedom) ? Numbers.Significant(budget.EffectiveDegreesOfFreedom, 3) : "∞";
+        return El("div", null,
+            El("h3", null, budget.Quantity),
+            Table($"Inputs of {budget.Quantity}",
+                ["Input", "Estimate", "Standard uncertainty", "Type", "Contribution" + (unit.Length == 0 ? "" : " /" + unit), "Share"],
+                budget.Components.Select(c => new object?[]
+                {
+                    c.Input.Basis.Length == 0 ? c.Input.Name : El("span", null, c.Input.Name, El("span", "small", $" ({c.Input.Basis})")),
+                    $"{Numbers.Significant(c.Input.Estimate, 6)} {c.Input.Unit}".TrimEnd(),
+                    $"{Numbers.Significant(c.Input.StandardUncertainty, 2)} {c.Input.Unit}".TrimEnd(),
+                    c.Input.Evaluation.ToString(),
+                    Numbers.Significant(c.Contribution, 2),
+                    $"{Numbers.Fixed(100 * c.Share, 1)} %",
+                }), 1, 2, 4, 5),
+            P($"Result: {Numbers.PlusMinus(budget.Estimate, budget.CombinedStandardUncertainty, budget.Unit)}. Expanded uncertainty ",
+                $"{Numbers.Significant(budget.ExpandedUncertainty, 2)}{unit} ",
+                $"for a coverage of {Numbers.Significant(100 * budget.CoverageProbability, 3)} %, ",
+                $"coverage factor {Numbers.Fixed(budget.CoverageFactor, 2)}, effective degrees of freedom {degrees}."));
+    }
+}

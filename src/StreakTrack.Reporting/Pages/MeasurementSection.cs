@@ -1,0 +1,82 @@
+using System.Globalization;
+using System.Xml.Linq;
+using StreakTrack.Core.Records;
+using static StreakTrack.Reporting.Pages.Html;
+
+namespace StreakTrack.Reporting.Pages;
+
+/// <summary>What was measured: clip, ruler, streak.</summary>
+internal static class MeasurementSection
+{
+    /// <summary>Facts of the clip or of the series file.</summary>
+    public static XElement? Source(AnalysisRecord record)
+    {
+        if (record.SeriesFile is SeriesFileRecord file)
+        {
+            return Section("source", "Series", Facts("The series file that was fitted",
+            [
+                ("File", file.File), ("Rows", Numbers.Count(file.Rows)), ("SHA-256", Code(file.Sha256)),
+            ]));
+        }
+
+        if (record.Clip is not ClipRecord clip)
+            return null;
+        double spacing = clip.MedianFrameSpacingS;
+        return Section("source", "Clip", Facts("The clip that was measured",
+        [
+            ("File", clip.File),
+            ("Format", $"{clip.Container}, {clip.Codec}, {Numbers.Bytes(clip.Bytes)}"),
+            ("Picture as displayed", string.Create(CultureInfo.InvariantCulture, $"{clip.WidthPx} × {clip.HeightPx} px")),
+            ("Frames", Numbers.Count(clip.Frames)
+                + (clip.LostFrames == 0 ? "" : $", and {Numbers.Count(clip.LostFrames)} that could not be decoded")),
+            ("Frame times", $"{Numbers.Fixed(clip.FirstTimeS, 3)} s to {Numbers.Fixed(clip.LastTimeS, 3)} s, from the container"),
+            ("Usual spacing", spacing > 0
+                ? $"{Numbers.Fixed(1000 * spacing, 2)} ms ({Numbers.Fixed(1 / spacing, 2)} frames a second)"
+                : null),
+            ("SHA-256", Code(clip.Sha256)),
+        ]));
+    }
+
+    /// <summary>The pixel scale and what it leaves over at the marks; null without a scale.</summary>
+    public static XElement? Ruler(AnalysisRecord record, FigureNumbering numbering)
+    {
+        if (record.Result.Scale is not ScaleRecord scale)
+            return null;
+        return Section("ruler", "Ruler",
+            Facts("The scale from pixels to millimetres",
+            [
+                ("Map", scale.Model),
+                ("Scale in the middle",
+                    $"{Numbers.Significant(scale.MmPerPx, 5)} mm/px ({Numbers.Significant(1 / scale.MmPerPx, 4)} px/mm)"),
+                ("Residuals, root mean square", scale.ResidualRmsMm is double rms ? $"{Numbers.Significant(rms, 2)} mm" : null),
+                ("Relative standard uncertainty of a length",
+                    scale.RelativeUncertainty is double u ? $"{Numbers.Significant(100 * u, 2)} %" : null),
+                ("Accuracy class of the ruler", record.Options.RulerClass == "none" ? null : record.Options.RulerClass),
+            ]),
+            numbering.Place("calibration"),
+            Table("Ruler marks: place in the displayed picture, reading, and what the scale leaves over",
+                ["Mark", "u / px", "v / px", "Reading / mm", "Residual / mm"],
+                record.Marks.Select((m, i) => new object?[]
+                {
+                    Numbers.Count(i + 1), Numbers.Fixed(m.UPx, 1), Numbers.Fixed(m.VPx, 1), Numbers.Significant(m.ReadingMm, 6),
+                    i < scale.ResidualsMm.Count ? Numbers.Fixed(scale.ResidualsMm[i], 3) : "–",
+                }), 0, 1, 2, 3, 4));
+    }
+
+    /// <summary>How the streak was found; null without a clip.</summary>
+    public static XElement? Streak(AnalysisRecord record, FigureNumbering numbering)
+    {
+        if (record.Result.Streak is not StreakRecord streak)
+            return null;
+        return Section("streak", "Streak",
+            Facts("How the streak was measured",
+            [
+                ("Colour", streak.Channel),
+                ("Spot along the streak, standard deviation", $"{Numbers.Fixed(streak.SpotSigmaPx, 2)} px"),
+                ("Band", $"{Numbers.Fixed(streak.BandWidthPx, 0)} px wide, its middle "
+                    + $"{Numbers.Fixed(streak.BandOffsetPx, 0)} px from the line through the marks"),
+                ("Usable frames", $"{Numbers.Count(record.Result.Series.UsableFrames)} of {Numbers.Count(record.Result.Series.Frames)}"),
+            ]),
+            numbering.Place("estimates"));
+    }
+}

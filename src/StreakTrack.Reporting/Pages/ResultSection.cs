@@ -1,0 +1,84 @@
+using System.Xml.Linq;
+using StreakTrack.Core.Findings;
+using StreakTrack.Core.Records;
+using static StreakTrack.Reporting.Pages.Html;
+
+namespace StreakTrack.Reporting.Pages;
+
+/// <summary>What came out, in front of everything else.</summary>
+internal static class ResultSection
+{
+    /// <summary>The result with its plain sentence, what must be known beside it, and the physical quantities.</summary>
+    public static XElement Write(AnalysisRecord record)
+    {
+        ResultRecord result = record.Result;
+        return Section("result", "Result",
+            result.Fit is null ? NoFit() : MainValue(result.Fit),
+            Notice(result.Findings),
+            result.Fit is null ? null : Quantities(record));
+    }
+
+    /// <summary>The two main figures.</summary>
+    public static XElement Figures(FigureNumbering numbering) =>
+        Section("figures", "Amplitude against time", numbering.Place("amplitude"), numbering.Place("amplitude-log"));
+
+    private static XElement NoFit() => El("div", "result",
+        P("No envelope could be fitted to this series, so there is no decay time to report. "
+            + "The findings say why, and what to do about it."));
+
+    private static XElement MainValue(FitRecord fit)
+    {
+        XElement? tau = fit.Parameters.TryGetValue("tau_s", out ParameterRecord? found)
+            ? El("p", "value", Symbol("τ"), " = ", Numbers.PlusMinus(found.Value, found.StandardUncertainty, "s"))
+            : null;
+        XElement? interval = found is null ? null : P("95 % interval: ", Numbers.Interval(found.Interval95, "s"), ". ",
+            El("span", "small", "The number after ± is one standard uncertainty."));
+        return El("div", "result",
+            P("Decay time of the amplitude, to 1/e:"), tau, interval, P(fit.Statement),
+            fit.Converged ? null : P(El("b", null, "The fit did not come to rest at a minimum; these numbers must not be used.")));
+    }
+
+    private static XElement? Notice(IReadOnlyList<Finding> findings)
+    {
+        int errors = findings.Count(f => f.Severity == FindingSeverity.Error);
+        int warnings = findings.Count(f => f.Severity == FindingSeverity.Warning);
+        if (errors + warnings == 0)
+            return null;
+
+        IEnumerable<Finding> worst = findings.Where(f => f.Severity != FindingSeverity.Info).OrderByDescending(f => f.Severity).Take(2);
+        string counted = string.Join(" and ", new[] { Counted(errors, "error"), Counted(warnings, "warning") }.Where(t => t.Length > 0));
+        return El("div", "notice " + (errors > 0 ? "error" : "warning"), P(
+            El("span", "severity", counted), ": ",
+            string.Join(" ", worst.Select(f => f.Message)),
+            " ", El("a", null, new XAttribute("href", "#findings"), "All findings, with advice"), "."));
+    }
+
+    private static string Counted(int count, string name) => count switch { 0 => "", 1 => "1 " + name, _ => $"{count} {name}s" };
+
+    private static XElement? Quantities(AnalysisRecord record)
+    {
+        IReadOnlyDictionary<string, QuantityRecord> quantities = record.Result.Oscillator;
+        if (quantities.Count == 0)
+            return null;
+        List<object?> parts =
+        [
+            El("h3", null, "Physical quantities"),
+            Table("What follows from the decay time" + (record.Options.FrequencyHz is null ? "" : " and the frequency"),
+                ["Quantity", "Relation", "Value"],
+                quantities.Select(q =>
+                {
+                    (string label, string unit, string relation) = Wording.Quantity(q.Key);
+                    string value = Numbers.PlusMinus(q.Value.Value, q.Value.StandardUncertainty, unit);
+                    return new object?[] { Formula.Write(label), Formula.Write(relation), value };
+                }),
+                2),
+        ];
+        if (record.Options.FrequencyHz is null)
+        {
+            parts.Add(El("p", "small",
+                "Q, damping ratio and logarithmic decrement need the frequency of the oscillation: give it with --frequency."));
+        }
+
+        return El("div", null, parts);
+    }
+}

@@ -1,0 +1,29 @@
+using StreakTrack.Core.Records;
+using StreakTrack.Core.Series;
+using StreakTrack.Core.Uncertainty;
+using StreakTrack.Reporting.Contact;
+using StreakTrack.Reporting.Figures;
+
+namespace StreakTrack.Reporting;
+
+/// <summary>All that a report is made of.</summary>
+public sealed record ReportContent
+{
+    /// <summary>The record of the analysis.</summary>
+    public required AnalysisRecord Record { get; init; }
+
+    /// <summary>The series that belongs to it.</summary>
+    public required AmplitudeSeries Series { get; init; }
+
+    /// <summary>The fitted curve; null when there is none.</summary>
+    public FittedCurve? Curve { get; init; }
+
+    /// <summary>The decay time under other choices; empty when they were not tried.</summary>
+    public IReadOnlyList<RobustnessRow> Robustness { get; init; } = [];
+
+    /// <summary>Uncertainty budgets; empty when none was drawn up.</summary>
+    public IReadOnlyList<UncertaintyBudget> Budgets { get; init; } = [];
+
+    /// <summary>Frames for the contact sheet, in the order of the clip; empty without a clip.</summary>
+    public IReadOnlyList<ContactPicture> Pictures { get; init; } = [];
+}

@@ -1,0 +1,31 @@
+using StreakTrack.Core.Records;
+using StreakTrack.Reporting.Figures;
+
+namespace StreakTrack.Reporting;
+
+/// <summary>Which figures a report has.</summary>
+internal static class ReportFigures
+{
+    /// <summary>The names of all figures that a report can have.</summary>
+    public static IReadOnlyList<string> Names { get; } = ["amplitude", "amplitude-log", "calibration", "estimates", "robustness"];
+
+    /// <summary>Draws the figures for which there are data.</summary>
+    public static IReadOnlyList<Figure> Draw(ReportContent content)
+    {
+        List<Figure> figures = [];
+        if (content.Series.Any(s => double.IsFinite(s.AmplitudeMm)))
+        {
+            figures.Add(AmplitudeFigure.DrawLinear(content.Series, content.Curve));
+            figures.Add(AmplitudeFigure.DrawLog(content.Series, content.Curve));
+        }
+
+        IReadOnlyList<MarkRecord> marks = content.Record.Marks;
+        if (content.Record.Result.Scale is ScaleRecord scale && scale.ResidualsMm.Count == marks.Count && marks.Count > 2)
+            figures.Add(CalibrationFigure.Draw(marks, scale.ResidualsMm));
+        if (content.Series.Any(s => double.IsFinite(s.AmplitudeMm) && double.IsFinite(s.ThresholdAmplitudeMm)))
+            figures.Add(EstimatesFigure.Draw(content.Series));
+        if (content.Robustness.Count > 0 && content.Record.Result.Fit?.Parameters.GetValueOrDefault("tau_s") is ParameterRecord tau)
+            figures.Add(RobustnessFigure.Draw(content.Robustness, tau.Value, tau.StandardUncertainty ?? double.NaN));
+        return figures;
+    }
+}

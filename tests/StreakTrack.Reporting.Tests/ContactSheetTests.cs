@@ -1,0 +1,45 @@
+using System.Globalization;
+using System.Numerics;
+using System.Xml.Linq;
+using SixLabors.ImageSharp;
+using SixLabors.ImageSharp.PixelFormats;
+using StreakTrack.Core.Scale;
+using StreakTrack.Core.Series;
+using StreakTrack.Reporting.Contact;
+
+namespace StreakTrack.Reporting.Tests;
+
+public class ContactSheetTests
+{
+    [Fact]
+    public void An_upright_strip_is_laid_flat_together_with_its_marks()
+    {
+        // One white pixel where the end is said to be: wherever the strip is turned to, the mark must stay on it.
+        using Image<Rgb24> strip = new(40, 200, new Rgb24(0, 0, 0));
+        for (int dx = -1; dx <= 1; dx++)
+        {
+            for (int dy = -1; dy <= 1; dy++)
+                strip[12 + dx, 150 + dy] = new Rgb24(255, 255, 255);
+        }
+
+        StreakReading reading = new() { Frame = 3, TimeSeconds = 0.1, ThresholdFirstEnd = new PicturePoint(112, 350) };
+        XElement drawing = ContactSheet.Draw(new ContactPicture(reading, strip, Matrix3x2.CreateTranslation(-100, -200)), "a strip");
+
+        string href = (string)drawing.Elements().First(e => e.Name.LocalName == "image").Attribute("href")!;
+        using Image<Rgb24> shown = Image.Load<Rgb24>(Convert.FromBase64String(href[(href.IndexOf(',') + 1)..]));
+        Assert.Equal((200, 40), (shown.Width, shown.Height));
+        XElement circle = drawing.Elements().First(e => e.Name.LocalName == "circle");
+        int x = (int)double.Parse((string)circle.Attribute("cx")!, CultureInfo.InvariantCulture);
+        int y = (int)double.Parse((string)circle.Attribute("cy")!, CultureInfo.InvariantCulture);
+        Assert.InRange(shown[x, y].R, 200, 255);
+    }
+
+    [Fact]
+    public void A_frame_without_ends_is_shown_without_marks()
+    {
+        using Image<Rgb24> strip = new(100, 20);
+        StreakReading reading = new() { Frame = 0, TimeSeconds = 0, Flags = FrameFlags.NoStreak };
+        XElement drawing = ContactSheet.Draw(new ContactPicture(reading, strip, Matrix3x2.Identity), "an empty strip");
+        Assert.Equal(["image"], drawing.Elements().Select(e => e.Name.LocalName));
+    }
+}

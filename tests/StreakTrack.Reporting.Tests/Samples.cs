@@ -1,0 +1,143 @@
+using System.Numerics;
+using SixLabors.ImageSharp;
+using SixLabors.ImageSharp.PixelFormats;
+using StreakTrack.Core;
+using StreakTrack.Core.Findings;
+using StreakTrack.Core.Oscillator;
+using StreakTrack.Core.Records;
+using StreakTrack.Core.Scale;
+using StreakTrack.Core.Series;
+using StreakTrack.Reporting.Contact;
+using StreakTrack.Reporting.Figures;
+
+namespace StreakTrack.Reporting.Tests;
+
+/// <summary>An invented analysis: a decay of 60 mm with tau = 2 s from 1 s on, one stray frame, the last second too short to measure.</summary>
+internal static class Samples
+{
+    public const double TauSeconds = 2;
+
+    public const string HostileName = "bench <script>alert('1')</script> & \"wire\" \u202Egpj.mp4";
+
+    public static double Envelope(double timeSeconds) => timeSeconds < 1 ? 60 : 60 * Math.Exp(-(timeSeconds - 1) / TauSeconds);
+
+    /// <summary>A scatter that is the same in every run: no random generator is needed to place points.</summary>
+    private static double Scatter(int frame) => 0.1 * Math.Sin(12.9898 * frame);
+
+    public static AmplitudeSeries Series { get; } = new(Enumerable.Range(0, 240).Select(frame =>
+    {
+        double time = frame / 30.0;
+        double amplitude = Envelope(time) + Scatter(frame) + (frame == 90 ? 4 : 0);
+        return new AmplitudeSample
+        {
+            Frame = frame,
+            TimeSeconds = time,
+            LeftMm = 150 - amplitude,
+            RightMm = 150 + amplitude,
+            AmplitudeMm = amplitude,
+            AmplitudeUncertaintyMm = 0.08,
+            ThresholdAmplitudeMm = amplitude + 0.8,
+            Brightness = 900,
+            Flags = frame == 90 ? FrameFlags.Outlier : frame >= 210 ? FrameFlags.BelowUsableRange : FrameFlags.None,
+        };
+    }));
+
+    public static FittedCurve Curve { get; } = new()
+    {
+        TimesSeconds = [.. Enumerable.Range(0, 81).Select(i => i / 10.0)],
+        AmplitudesMm = [.. Enumerable.Range(0, 81).Select(i => Envelope(i / 10.0))],
+        UncertaintiesMm = [.. Enumerable.Repeat(0.02, 81)],
+        Residuals =
+        [
+            .. Series.Where(s => s.Frame < 210).Select(s => new FitResidual(s.Frame, s.TimeSeconds, s.AmplitudeMm - Envelope(s.TimeSeconds),
+                (s.AmplitudeMm - Envelope(s.TimeSeconds)) / 0.08, s.Frame == 90)),
+        ],
+        ResidualRmsMm = 0.08,
+    };
+
+    public static IReadOnlyList<RobustnessRow> Robustness { get; } =
+    [
+        new("window from", "1.0 s", 2.001, 0.004), new("window from", "2.0 s", 1.998, 0.007), new("estimate", "threshold", 2.050, 0.005),
+    ];
+
+    public static AnalysisRecord Record { get; } = new()
+    {
+        RecordVersion = AnalysisRecord.CurrentVersion,
+        Program = new ProgramRecord("StreakTrack", "1.2.3", ".NET 10.0.0", "reader 4.5"),
+        Clip = new ClipRecord
+        {
+            File = HostileName,
+            Sha256 = new string('a', 64),
+            Bytes = 5_123_456,
+            Container = "mp4",
+            Codec = "h264",
+            WidthPx = 1280,
+            HeightPx = 720,
+            Frames = 240,
+            FirstTimeS = 0,
+            LastTimeS = 7.967,
+            MedianFrameSpacingS = 1 / 30.0,
+        },
+        Marks = [new(40, 361, 0), new(320, 361, 40), new(600, 360, 80), new(1160, 359, 160)],
+        Options = new AnalysisOptions { FrequencyHz = 40, DistanceMm = 1150, DistanceUncertaintyMm = 3, ExcludedFrames = [7, 9] },
+        Result = new ResultRecord
+        {
+            Scale = new ScaleRecord
+            {
+                Model = "projective", MmPerPx = 0.1427, ResidualRmsMm = 0.03, ResidualsMm = [0.02, -0.05, 0.04, -0.01], RelativeUncertainty = 4e-4,
+            },
+            Streak = new StreakRecord { Channel = "red", SpotSigmaPx = 4.3, BandOffsetPx = -33, BandWidthPx = 90 },
+            Series = new SeriesRecord { Frames = 240, UsableFrames = 210, Sha256 = new string('b', 64) },
+            Fit = new FitRecord
+            {
+                Model = "decay",
+                Statement = "A single exponential is enough.",
+                Parameters = new Dictionary<string, ParameterRecord>
+                {
+                    ["tau_s"] = new(2.00312, 0.00457, [1.9942, 2.0121]),
+                    ["amplitude0_mm"] = new(60.013, 0.041, [59.93, 60.09]),
+                    ["t0_s"] = new(1.0011, 0.0021, [0.997, null]),
+                },
+                Stop = "the step became negligible",
+                Converged = true,
+                Points = 210,
+                DegreesOfFreedom = 207,
+                ReducedChiSquare = 1.04,
+                ResidualRmsMm = 0.0801,
+                WindowS = [0, 6.967],
+                Models = [new("decay", 3, -812.3, 0, 2.00312, 0.00457), new("decay-floor", 4, -810.5, 1.8, 1.998, 0.0071)],
+            },
+            Oscillator = OscillatorQuantities.From(new UncertainValue(2.00312, 0.00457), new UncertainValue(40, 0)).All
+                .ToDictionary(q => q.Key, q => new QuantityRecord(q.Value.Value, q.Value.StandardUncertainty)),
+            Findings =
+            [
+                FindingKinds.BelowUsableRange.With("In 30 frames the streak is too short."),
+                FindingKinds.Outliers.With("Frame 90 lies <4 mm above the curve & far off."),
+            ],
+        },
+    };
+
+    public static ReportContent Content => new()
+    {
+        Record = Record, Series = Series, Curve = Curve, Robustness = Robustness, Pictures = [Picture(0), Picture(90)],
+    };
+
+    /// <summary>A dark strip from row 300 of the clip on, with a bright line from end to end.</summary>
+    public static ContactPicture Picture(int frame)
+    {
+        double halfPx = Series[frame].AmplitudeMm * 7;
+        Image<Rgb24> picture = new(1280, 90, new Rgb24(16, 16, 18));
+        for (int x = (int)(640 - halfPx); x <= (int)(640 + halfPx); x++)
+            picture[x, 45] = new Rgb24(255, 80, 60);
+        StreakReading reading = new()
+        {
+            Frame = frame,
+            TimeSeconds = frame / 30.0,
+            FirstEnd = new PicturePoint(640 - halfPx, 345),
+            SecondEnd = new PicturePoint(640 + halfPx, 345),
+            ThresholdFirstEnd = new PicturePoint(634 - halfPx, 345),
+            ThresholdSecondEnd = new PicturePoint(646 + halfPx, 345),
+        };
+        return new ContactPicture(reading, picture, Matrix3x2.CreateTranslation(0, -300));
+    }
+}
