@@ -35,6 +35,9 @@ public sealed record ClipFacts
     /// <summary>Time of the first frame, in s.</summary>
     public double StartSeconds { get; init; }
 
+    /// <summary>Length of the clip, in s; null where the container does not say.</summary>
+    public double? DurationSeconds { get; init; }
+
     /// <summary>Remarks on the file.</summary>
     public IReadOnlyList<Finding> Findings { get; init; } = [];
 }

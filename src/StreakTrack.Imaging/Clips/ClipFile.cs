@@ -61,9 +61,29 @@ public static class ClipFile
             Colour = colour,
             AnnouncedFrames = int.TryParse(Tag("nb_frames"), CultureInfo.InvariantCulture, out int n) ? n : null,
             StartSeconds = double.TryParse(Tag("start_time"), CultureInfo.InvariantCulture, out double start) ? start : 0,
+            DurationSeconds = double.TryParse(
+                document.RootElement.GetProperty("format").TryGetProperty("duration", out JsonElement d) ? d.GetString() : "",
+                CultureInfo.InvariantCulture, out double duration) ? duration : null,
         };
     }
 
     /// <summary>Opens a reader.</summary>
     public static IFrameReader OpenReader(ClipFacts facts, FrameReaderOptions options) => new FfmpegFrameReader(facts, options);
+
+    /// <summary>Takes up to <paramref name="count"/> frames from all over a clip, as cheaply as the decoder allows.</summary>
+    /// <param name="facts">The clip.</param>
+    /// <param name="count">Frames wanted, at least 1. Fewer come when the clip has fewer, or when its key frames alone give at least half of them.</param>
+    /// <param name="region">The region of the coded picture wanted; null for all of it. May be widened as in <see cref="FrameReaderOptions"/>.</param>
+    /// <param name="reader">Which reader to use.</param>
+    /// <param name="cancellationToken">Stops the reading.</param>
+    /// <returns>Frames in order of time, each with buffers of its own. <see cref="RawFrame.TimeSeconds"/> is the frame's own time;
+    /// <see cref="RawFrame.Index"/> counts within this list, because the place among the frames skipped is not known.</returns>
+    /// <exception cref="UnusableInputException">The clip cannot be decoded.</exception>
+    /// <exception cref="MissingComponentException">The reader is not there.</exception>
+    public static IReadOnlyList<RawFrame> SampleFrames(
+        ClipFacts facts, int count, PixelRegion? region, ReaderChoice reader, CancellationToken cancellationToken)
+    {
+        ArgumentOutOfRangeException.ThrowIfLessThan(count, 1);
+        return FrameSampler.WithFfmpeg(facts, count, region, cancellationToken);
+    }
 }

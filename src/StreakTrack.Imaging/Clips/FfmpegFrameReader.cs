@@ -27,7 +27,13 @@ internal sealed partial class FfmpegFrameReader : IFrameReader
     private int _graphs;
     private int _delivered;
 
-    public FfmpegFrameReader(ClipFacts facts, FrameReaderOptions options)
+    /// <summary>Starts the program.</summary>
+    /// <param name="facts">The clip.</param>
+    /// <param name="options">What to deliver.</param>
+    /// <param name="inputOptions">Options of the program for the input, to decode only some frames; null for all.</param>
+    /// <param name="frameFilter">A filter of the program that lets only some frames pass; null for all.</param>
+    public FfmpegFrameReader(
+        ClipFacts facts, FrameReaderOptions options, IReadOnlyList<string>? inputOptions = null, string? frameFilter = null)
     {
         _facts = facts;
         (string pixelFormat, _layout, int bitDepth) = OutputFormat(facts.PixelFormat);
@@ -36,10 +42,10 @@ internal sealed partial class FfmpegFrameReader : IFrameReader
         _planeBytes = PlaneSizes(_region, _layout, bitDepth);
 
         string crop = string.Create(CultureInfo.InvariantCulture,
-            $"crop={_region.Width}:{_region.Height}:{_region.X}:{_region.Y}:exact=1,showinfo=checksum=0");
+            $"{(frameFilter is null ? "" : frameFilter + ",")}crop={_region.Width}:{_region.Height}:{_region.X}:{_region.Y}:exact=1,showinfo=checksum=0");
         string[] arguments =
         [
-            "-nostdin", "-hide_banner", "-nostats", "-loglevel", "level+info", .. FfmpegProgram.InputGuards,
+            "-nostdin", "-hide_banner", "-nostats", "-loglevel", "level+info", .. FfmpegProgram.InputGuards, .. inputOptions ?? [],
             "-noautorotate", "-i", "file:" + facts.Path, "-map", "0:v:0", "-an", "-sn", "-dn", "-copyts",
             "-vf", crop, "-fps_mode", "passthrough", "-pix_fmt", pixelFormat, "-f", "rawvideo", "-",
         ];
