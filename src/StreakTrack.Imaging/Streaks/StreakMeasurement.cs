@@ -1,0 +1,33 @@
+using StreakTrack.Core.Findings;
+using StreakTrack.Core.Series;
+using StreakTrack.Imaging.Clips;
+
+namespace StreakTrack.Imaging.Streaks;
+
+/// <summary>The streak of a clip, measured in every frame.</summary>
+public sealed record StreakMeasurement
+{
+    /// <summary>One reading a frame, in the order of the clip.</summary>
+    public required IReadOnlyList<StreakReading> Readings { get; init; }
+
+    /// <summary>The band that was looked at.</summary>
+    public required StripGeometry Band { get; init; }
+
+    /// <summary>Distance of the band's middle from the line through the marks, in px.</summary>
+    public required double BandOffsetPx { get; init; }
+
+    /// <summary>The colour channel in which the beam was measured.</summary>
+    public required LightChannel Channel { get; init; }
+
+    /// <summary>Standard deviation of the spot along the streak, in px.</summary>
+    public required double SpotSigmaPx { get; init; }
+
+    /// <summary>Frames that were announced but could not be decoded.</summary>
+    public required int LostFrames { get; init; }
+
+    /// <summary>The reader used, with its version.</summary>
+    public required string ReaderName { get; init; }
+
+    /// <summary>Remarks on the streak.</summary>
+    public required IReadOnlyList<Finding> Findings { get; init; }
+}

@@ -1,0 +1,108 @@
+using StreakTrack.Core.Scale;
+using StreakTrack.Imaging.Clips;
+
+namespace StreakTrack.Imaging.Streaks;
+
+/// <summary>A straight strip of the coded picture along the ruler's axis, with coordinates of its own.</summary>
+/// <remarks>
+/// Place s runs along the axis toward increasing readings, place t across it; both in px, one sample each px. Sample (i, j) lies at s = i,
+/// t = j - HalfWidthPx, where t = 0 is the strip's middle line.
+/// </remarks>
+public sealed record StripGeometry
+{
+    private readonly DisplayOrientation _orientation;
+    private readonly double _originX, _originY, _axisX, _axisY;
+
+    private StripGeometry(DisplayOrientation orientation, double originX, double originY, double axisX, double axisY, int length, int halfWidth)
+    {
+        _orientation = orientation;
+        (_originX, _originY, _axisX, _axisY) = (originX, originY, axisX, axisY);
+        LengthPx = length;
+        HalfWidthPx = halfWidth;
+    }
+
+    /// <summary>Samples along the axis.</summary>
+    public int LengthPx { get; }
+
+    /// <summary>Samples on either side of the middle line.</summary>
+    public int HalfWidthPx { get; }
+
+    /// <summary>Samples across the strip.</summary>
+    public int WidthPx => (2 * HalfWidthPx) + 1;
+
+    /// <summary>The strip along an axis, from edge to edge of the picture.</summary>
+    /// <param name="orientation">Size and orientation of the clip's picture.</param>
+    /// <param name="axis">The ruler's axis in the displayed picture.</param>
+    /// <param name="halfWidthPx">Samples on either side, at least 1.</param>
+    public static StripGeometry Along(DisplayOrientation orientation, RulerAxis axis, int halfWidthPx)
+    {
+        ArgumentOutOfRangeException.ThrowIfLessThan(halfWidthPx, 1);
+        (double x0, double y0) = orientation.ToCoded(axis.Origin);
+        (double x1, double y1) = orientation.ToCoded(new PicturePoint(axis.Origin.UPx + axis.DirectionU, axis.Origin.VPx + axis.DirectionV));
+        double dx = x1 - x0, dy = y1 - y0;
+
+        // The stretch of the line that lies inside the picture, by clipping against its four edges.
+        double low = double.NegativeInfinity, high = double.PositiveInfinity;
+        Clip(x0, dx, orientation.CodedWidth - 1);
+        Clip(y0, dy, orientation.CodedHeight - 1);
+        if (!(high - low >= 1))
+        {
+            throw new Core.UnusableInputException("marks", "the line through the marks does not cross the picture",
+                "Check that the marks belong to this clip and were taken in the picture as displayed.");
+        }
+
+        return new StripGeometry(orientation, x0 + (low * dx), y0 + (low * dy), dx, dy, (int)Math.Floor(high - low) + 1, halfWidthPx);
+
+        void Clip(double start, double slope, double limit)
+        {
+            if (Math.Abs(slope) < 1e-9)
+            {
+                // Parallel to this pair of edges: inside for all places or for none.
+                if (!(start >= 0 && start <= limit))
+                    high = double.NegativeInfinity;
+                return;
+            }
+
+            double a = -start / slope, b = (limit - start) / slope;
+            low = Math.Max(low, Math.Min(a, b));
+            high = Math.Min(high, Math.Max(a, b));
+        }
+    }
+
+    /// <summary>The strip shifted across its axis, with another width.</summary>
+    /// <param name="shiftPx">Shift of the middle line toward increasing t.</param>
+    /// <param name="halfWidthPx">New half width.</param>
+    public StripGeometry Shifted(double shiftPx, int halfWidthPx) => new(
+        _orientation, _originX - (_axisY * shiftPx), _originY + (_axisX * shiftPx), _axisX, _axisY, LengthPx, halfWidthPx);
+
+    /// <summary>The coded place of a strip place.</summary>
+    public (double XPx, double YPx) ToCoded(double s, double t) => (_originX + (_axisX * s) - (_axisY * t), _originY + (_axisY * s) + (_axisX * t));
+
+    /// <summary>The displayed place of a strip place.</summary>
+    public PicturePoint ToDisplay(double s, double t)
+    {
+        (double x, double y) = ToCoded(s, t);
+        return _orientation.ToDisplay(x, y);
+    }
+
+    /// <summary>The smallest region of the coded picture that holds the strip and what bilinear sampling needs around it.</summary>
+    public PixelRegion Region()
+    {
+        double minX = double.MaxValue, minY = double.MaxValue, maxX = double.MinValue, maxY = double.MinValue;
+        foreach (double s in new[] { 0.0, LengthPx - 1 })
+        {
+            foreach (int t in new[] { -HalfWidthPx, HalfWidthPx })
+            {
+                (double x, double y) = ToCoded(s, t);
+                (minX, maxX) = (Math.Min(minX, x), Math.Max(maxX, x));
+                (minY, maxY) = (Math.Min(minY, y), Math.Max(maxY, y));
+            }
+        }
+
+        int left = Math.Clamp((int)Math.Floor(minX) - 1, 0, _orientation.CodedWidth - 2);
+        int top = Math.Clamp((int)Math.Floor(minY) - 1, 0, _orientation.CodedHeight - 2);
+        int right = Math.Clamp((int)Math.Ceiling(maxX) + 2, left + 2, _orientation.CodedWidth);
+        int bottom = Math.Clamp((int)Math.Ceiling(maxY) + 2, top + 2, _orientation.CodedHeight);
+        return new PixelRegion(left, top, right - left, bottom - top);
+    }
+}
