@@ -23,7 +23,8 @@ public class ContactSheetTests
         }
 
         StreakReading reading = new() { Frame = 3, TimeSeconds = 0.1, ThresholdFirstEnd = new PicturePoint(112, 350) };
-        XElement drawing = ContactSheet.Draw(new ContactPicture(reading, strip, Matrix3x2.CreateTranslation(-100, -200)), "a strip");
+        ContactPicture contact = new(reading, strip, Matrix3x2.CreateTranslation(-100, -200));
+        XElement drawing = ContactSheet.Draw(contact, "strip", "a strip");
 
         string href = (string)drawing.Elements().First(e => e.Name.LocalName == "image").Attribute("href")!;
         using Image<Rgb24> shown = Image.Load<Rgb24>(Convert.FromBase64String(href[(href.IndexOf(',') + 1)..]));
@@ -35,11 +36,39 @@ public class ContactSheetTests
     }
 
     [Fact]
+    public void A_wide_picture_is_made_smaller_and_its_marks_with_it()
+    {
+        using Image<Rgb24> strip = new(3200, 100);
+        StreakReading reading = new() { Frame = 0, TimeSeconds = 0, ThresholdFirstEnd = new PicturePoint(3199, 99) };
+        XElement drawing = ContactSheet.Draw(new ContactPicture(reading, strip, Matrix3x2.Identity), "strip", "a strip");
+        XElement circle = drawing.Elements().First(e => e.Name.LocalName == "circle");
+
+        // The centre of the last pixel is half a pixel inside the edge, so a quarter after halving.
+        Assert.Equal("1599.75", (string?)circle.Attribute("cx"));
+        Assert.Equal("49.75", (string?)circle.Attribute("cy"));
+    }
+
+    [Fact]
+    public void Both_ends_are_shown_enlarged_in_the_middle_of_their_views()
+    {
+        using Image<Rgb24> strip = new(1200, 80);
+        StreakReading reading = new()
+        {
+            Frame = 0, TimeSeconds = 0, FirstEnd = new PicturePoint(199.5, 39.5), SecondEnd = new PicturePoint(999.5, 39.5),
+        };
+        XElement drawing = ContactSheet.Draw(new ContactPicture(reading, strip, Matrix3x2.Identity), "strip", "a strip");
+        string[] views = [.. drawing.Elements().Where(e => e.Name.LocalName == "svg").Select(e => (string)e.Attribute("viewBox")!)];
+
+        // An eighth of 1200 px is 150 px wide and a fifth of that high, centred on (200, 40) and (1000, 40).
+        Assert.Equal(["125 25 150 30", "925 25 150 30"], views);
+    }
+
+    [Fact]
     public void A_frame_without_ends_is_shown_without_marks()
     {
         using Image<Rgb24> strip = new(100, 20);
         StreakReading reading = new() { Frame = 0, TimeSeconds = 0, Flags = FrameFlags.NoStreak };
-        XElement drawing = ContactSheet.Draw(new ContactPicture(reading, strip, Matrix3x2.Identity), "an empty strip");
+        XElement drawing = ContactSheet.Draw(new ContactPicture(reading, strip, Matrix3x2.Identity), "strip", "an empty strip");
         Assert.Equal(["image"], drawing.Elements().Select(e => e.Name.LocalName));
     }
 }

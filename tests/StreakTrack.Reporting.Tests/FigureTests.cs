@@ -19,7 +19,10 @@ public class FigureTests
     private static string[] Texts(Figure figure) => [.. XElement.Parse(figure.Svg).Descendants(Svg + "text").Select(t => t.Value)];
 
     private static XElement[] OfClass(Figure figure, string element, string cssClass) =>
-        [.. XElement.Parse(figure.Svg).Descendants(Svg + element).Where(e => ((string?)e.Attribute("class"))?.Split(' ').Contains(cssClass) == true)];
+    [
+        .. XElement.Parse(figure.Svg).Descendants(Svg + element)
+            .Where(e => ((string?)e.Attribute("class"))?.Split(' ').Contains(cssClass) == true),
+    ];
 
     /// <summary>The numbers of a path of straight lines: x, y, x, y, …</summary>
     private static double[] Coordinates(XElement path) =>
@@ -99,7 +102,7 @@ public class FigureTests
         XElement svg = XElement.Parse(Named(name).Svg);
         Assert.Equal("img", (string?)svg.Attribute("role"));
         string[] labels = ((string?)svg.Attribute("aria-labelledby") ?? "").Split(' ');
-        Assert.All(labels, id => Assert.False(string.IsNullOrWhiteSpace(svg.Elements().Single(e => (string?)e.Attribute("id") == id).Value)));
+        Assert.All(labels, id => Assert.NotEqual("", svg.Elements().Single(e => (string?)e.Attribute("id") == id).Value));
     }
 
     [Theory]

@@ -14,7 +14,10 @@ public class ReportFolderTests
     ];
 
     private static string[] FilesIn(TemporaryFolder folder) =>
-        [.. Directory.GetFiles(folder.Path, "*", SearchOption.AllDirectories).Select(f => Path.GetRelativePath(folder.Path, f)).Order(StringComparer.Ordinal)];
+    [
+        .. Directory.GetFiles(folder.Path, "*", SearchOption.AllDirectories).Select(f => Path.GetRelativePath(folder.Path, f))
+            .Order(StringComparer.Ordinal),
+    ];
 
     [Fact]
     public void All_files_are_written_and_nothing_unfinished_is_left()
@@ -68,7 +71,8 @@ public class ReportFolderTests
 
         // A folder in the place of a file that is to be written: the disk refuses.
         Directory.CreateDirectory(folder.Of("series.csv.unfinished"));
-        Assert.ThrowsAny<Exception>(() => ReportFolder.Write(Samples.Content with { Record = Samples.Record with { Marks = [] } }, folder.Path));
+        AnalysisRecord other = Samples.Record with { Marks = [] };
+        Assert.ThrowsAny<Exception>(() => ReportFolder.Write(Samples.Content with { Record = other }, folder.Path));
         Assert.Equal(before, File.ReadAllBytes(folder.Of("record.json")));
     }
 

@@ -12,7 +12,9 @@ using StreakTrack.Reporting.Figures;
 
 namespace StreakTrack.Reporting.Tests;
 
-/// <summary>An invented analysis: a decay of 60 mm with tau = 2 s from 1 s on, one stray frame, the last second too short to measure.</summary>
+/// <summary>
+/// An invented analysis: a decay of 60 mm with tau = 2 s from 1 s on, one stray frame, the last second too short to measure.
+/// </summary>
 internal static class Samples
 {
     public const double TauSeconds = 2;
@@ -84,7 +86,11 @@ internal static class Samples
         {
             Scale = new ScaleRecord
             {
-                Model = "projective", MmPerPx = 0.1427, ResidualRmsMm = 0.03, ResidualsMm = [0.02, -0.05, 0.04, -0.01], RelativeUncertainty = 4e-4,
+                Model = "projective",
+                MmPerPx = 0.1427,
+                ResidualRmsMm = 0.03,
+                ResidualsMm = [0.02, -0.05, 0.04, -0.01],
+                RelativeUncertainty = 4e-4,
             },
             Streak = new StreakRecord { Channel = "red", SpotSigmaPx = 4.3, BandOffsetPx = -33, BandWidthPx = 90 },
             Series = new SeriesRecord { Frames = 240, UsableFrames = 210, Sha256 = new string('b', 64) },

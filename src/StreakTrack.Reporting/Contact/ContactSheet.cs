@@ -17,45 +17,60 @@ namespace StreakTrack.Reporting.Contact;
 /// </remarks>
 internal static class ContactSheet
 {
-    /// <summary>Wider pictures are made smaller; the page shows them smaller still.</summary>
-    private const int MaxWidthPx = 1000;
+    /// <summary>Wider pictures are made smaller: a page of frames must stay small enough to be sent by mail.</summary>
+    private const int MaxWidthPx = 1600;
 
     private const int JpegQuality = 88;
 
+    /// <summary>An enlargement shows this part of the picture's width, in half of it.</summary>
+    private const float EnlargedPart = 1 / 8f;
+
+    /// <summary>Width of an enlargement over its height.</summary>
+    private const float EnlargedAspect = 5;
+
     private static readonly XNamespace Svg = "http://www.w3.org/2000/svg";
 
-    /// <summary>One frame: the picture with its marks.</summary>
+    /// <summary>One frame: the picture with its marks, and below it both ends enlarged.</summary>
     /// <param name="contact">The frame.</param>
+    /// <param name="identifier">An identifier that nothing else in the page has.</param>
     /// <param name="description">What is shown, for readers who cannot see it.</param>
-    public static XElement Draw(ContactPicture contact, string description)
+    public static XElement Draw(ContactPicture contact, string identifier, string description)
     {
         using Image<Rgb24> picture = Prepare(contact, out Matrix3x2 toPicture);
-        string width = Number(picture.Width);
-        string height = Number(picture.Height);
+        Marks marks = new(contact.Reading, toPicture);
+        float width = picture.Width;
+        float height = picture.Height;
+        float gap = width / 160;
+        float enlargedWidth = (width - gap) / 2;
+        float enlargedHeight = enlargedWidth / EnlargedAspect;
+        bool hasEnds = marks.First is not null && marks.Second is not null;
+
         XElement drawing = new(Svg + "svg",
             new XAttribute("xmlns", Svg.NamespaceName),
-            new XAttribute("viewBox", $"0 0 {width} {height}"),
+            new XAttribute("viewBox", $"0 0 {Number(width)} {Number(hasEnds ? height + gap + enlargedHeight : height)}"),
             new XAttribute("role", "img"),
             new XAttribute("aria-label", description),
-            new XElement(Svg + "image", new XAttribute("width", width), new XAttribute("height", height),
-                new XAttribute("href", DataUri(picture))));
-
-        StreakReading reading = contact.Reading;
-        float unit = picture.Width / 400f;
-        Vector2 along = Along(reading, toPicture);
-        foreach (PicturePoint? end in new[] { reading.ThresholdFirstEnd, reading.ThresholdSecondEnd })
+            new XElement(Svg + "image", new XAttribute("id", identifier), new XAttribute("width", Number(width)),
+                new XAttribute("height", Number(height)), new XAttribute("href", DataUri(picture))),
+            marks.Draw(width / 400, height));
+        if (hasEnds)
         {
-            if (end is PicturePoint p)
-                drawing.Add(ThresholdMark(Place(p, toPicture), unit));
-        }
-
-        foreach (PicturePoint? end in new[] { reading.FirstEnd, reading.SecondEnd })
-        {
-            if (end is PicturePoint p)
-                drawing.Add(ProfileMark(Place(p, toPicture), along, unit, picture.Height));
+            drawing.Add(Enlarged(marks.First!.Value, 0), Enlarged(marks.Second!.Value, enlargedWidth + gap));
         }
 
         return drawing;
+
+        XElement Enlarged(Vector2 end, float x)
+        {
+            float shownWidth = width * EnlargedPart;
+            float shownHeight = shownWidth / EnlargedAspect;
+            return new XElement(Svg + "svg",
+                new XAttribute("x", Number(x)), new XAttribute("y", Number(height + gap)),
+                new XAttribute("width", Number(enlargedWidth)), new XAttribute("height", Number(enlargedHeight)),
+                new XAttribute("viewBox", $"{At(end - (new Vector2(shownWidth, shownHeight) / 2))} {Number(shownWidth)} {Number(shownHeight)}"),
+                new XElement(Svg + "use", new XAttribute("href", "#" + identifier)),
+                marks.Draw(shownWidth / 240, shownHeight));
+        }
     }
 
     /// <summary>The picture with the streak lying flat, no wider than needed, and the map that belongs to it.</summary>
@@ -91,47 +106,64 @@ internal static class ContactSheet
         return "data:image/jpeg;base64," + Convert.ToBase64String(stream.ToArray());
     }
 
-    /// <summary>Where a point lies in the drawing, whose pixel centres are at halves.</summary>
-    private static Vector2 Place(PicturePoint point, Matrix3x2 toPicture) =>
-        Vector2.Transform(new Vector2((float)point.UPx, (float)point.VPx), toPicture) + new Vector2(0.5f);
-
-    /// <summary>The direction of the streak in the drawing; to the right where it is not known.</summary>
-    private static Vector2 Along(StreakReading reading, Matrix3x2 toPicture)
-    {
-        if ((reading.FirstEnd ?? reading.ThresholdFirstEnd) is not PicturePoint a
-            || (reading.SecondEnd ?? reading.ThresholdSecondEnd) is not PicturePoint b)
-        {
-            return Vector2.UnitX;
-        }
-
-        Vector2 way = Place(b, toPicture) - Place(a, toPicture);
-
-        // The direction of a streak of a few pixels is noise.
-        return way.Length() > 20 ? Vector2.Normalize(way) : Vector2.UnitX;
-    }
-
-    /// <summary>Two strokes across the streak with a gap in the middle, so that the end itself stays visible.</summary>
-    private static IEnumerable<XElement> ProfileMark(Vector2 end, Vector2 along, float unit, int heightPx)
-    {
-        Vector2 across = new(-along.Y, along.X);
-        float gap = 3.5f * unit;
-        float reach = Math.Max(gap + 4 * unit, Math.Min(14 * unit, 0.45f * heightPx));
-        string path = $"M{At(end + (across * gap))}L{At(end + (across * reach))}M{At(end - (across * gap))}L{At(end - (across * reach))}";
-        return Outlined(Svg + "path", unit, "#ffffff", new XAttribute("d", path));
-    }
-
-    private static IEnumerable<XElement> ThresholdMark(Vector2 end, float unit) => Outlined(Svg + "circle", unit, "#ffd23f",
-        new XAttribute("cx", Number(end.X)), new XAttribute("cy", Number(end.Y)), new XAttribute("r", Number(2.6f * unit)));
-
-    /// <summary>A bright stroke over a wider dark one: visible on any picture.</summary>
-    private static IEnumerable<XElement> Outlined(XName name, float unit, string colour, params XAttribute[] shape)
-    {
-        XElement Stroke(string strokeColour, float width) => new(name, shape, new XAttribute("fill", "none"),
-            new XAttribute("stroke", strokeColour), new XAttribute("stroke-width", Number(width * unit)));
-        return [Stroke("#000000", 2.2f), Stroke(colour, 1f)];
-    }
-
     private static string At(Vector2 p) => $"{Number(p.X)} {Number(p.Y)}";
 
     private static string Number(float value) => value.ToString("0.##", CultureInfo.InvariantCulture);
+
+    /// <summary>The found ends in the coordinates of the drawing.</summary>
+    private sealed class Marks(StreakReading reading, Matrix3x2 toPicture)
+    {
+        private readonly Vector2?[] _profile = [Place(reading.FirstEnd, toPicture), Place(reading.SecondEnd, toPicture)];
+        private readonly Vector2?[] _threshold = [Place(reading.ThresholdFirstEnd, toPicture), Place(reading.ThresholdSecondEnd, toPicture)];
+
+        /// <summary>The better of the two estimates of the first end.</summary>
+        public Vector2? First => _profile[0] ?? _threshold[0];
+
+        /// <summary>The better of the two estimates of the second end.</summary>
+        public Vector2? Second => _profile[1] ?? _threshold[1];
+
+        /// <summary>Draws the marks for a view.</summary>
+        /// <param name="unit">Width of a thin line, in px of the picture.</param>
+        /// <param name="viewHeight">Height of what is seen, in px of the picture.</param>
+        public IEnumerable<XElement> Draw(float unit, float viewHeight) =>
+            _threshold.OfType<Vector2>().SelectMany(end => ThresholdMark(end, unit))
+                .Concat(_profile.OfType<Vector2>().SelectMany(end => ProfileMark(end, unit, viewHeight)));
+
+        /// <summary>Two strokes across the streak with a gap in the middle, so that the end itself stays visible.</summary>
+        private IEnumerable<XElement> ProfileMark(Vector2 end, float unit, float viewHeight)
+        {
+            Vector2 along = Along();
+            Vector2 across = new(-along.Y, along.X);
+            float gap = 3.5f * unit;
+            float reach = Math.Max(gap + (4 * unit), Math.Min(14 * unit, 0.45f * viewHeight));
+            string path = $"M{At(end + (across * gap))}L{At(end + (across * reach))}M{At(end - (across * gap))}L{At(end - (across * reach))}";
+            return Outlined(Svg + "path", unit, "#ffffff", new XAttribute("d", path));
+        }
+
+        private static IEnumerable<XElement> ThresholdMark(Vector2 end, float unit) => Outlined(Svg + "circle", unit, "#ffd23f",
+            new XAttribute("cx", Number(end.X)), new XAttribute("cy", Number(end.Y)), new XAttribute("r", Number(2.6f * unit)));
+
+        /// <summary>A bright stroke over a wider dark one: visible on any picture.</summary>
+        private static IEnumerable<XElement> Outlined(XName name, float unit, string colour, params XAttribute[] shape)
+        {
+            XElement Stroke(string strokeColour, float width) => new(name, shape, new XAttribute("fill", "none"),
+                new XAttribute("stroke", strokeColour), new XAttribute("stroke-width", Number(width * unit)));
+            return [Stroke("#000000", 2.2f), Stroke(colour, 1f)];
+        }
+
+        /// <summary>The direction of the streak; to the right where it is not known.</summary>
+        private Vector2 Along()
+        {
+            if (First is not Vector2 a || Second is not Vector2 b)
+                return Vector2.UnitX;
+
+            // The direction of a streak of a few pixels is noise.
+            return (b - a).Length() > 20 ? Vector2.Normalize(b - a) : Vector2.UnitX;
+        }
+
+        /// <summary>Where a point lies in the drawing, whose pixel centres are at halves.</summary>
+        private static Vector2? Place(PicturePoint? point, Matrix3x2 toPicture) => point is PicturePoint p
+            ? Vector2.Transform(new Vector2((float)p.UPx, (float)p.VPx), toPicture) + new Vector2(0.5f)
+            : null;
+    }
 }

@@ -19,7 +19,7 @@ internal static class ContactSection
             byFrame[sample.Frame] = sample;
         return Section("contact-sheet", "Contact sheet",
             P("White strokes: the turning points from the profile, which are reported. "
-                + "Yellow circles: the ends from the threshold, for comparison."),
+                + "Yellow circles: the ends from the threshold, for comparison. Below each frame: both ends enlarged."),
             El("div", "contact", content.Pictures.Select(p => Frame(p, byFrame.GetValueOrDefault(p.Reading.Frame)))));
     }
 
@@ -33,7 +33,8 @@ internal static class ContactSection
         FrameFlags flags = sample?.Flags ?? reading.Flags;
         string remark = flags == FrameFlags.None ? "" : " · " + FlagWording.List(flags);
         return El("figure", null,
-            ContactSheet.Draw(picture, $"{place}: the streak in the picture, with the ends found; {amplitude}."),
+            ContactSheet.Draw(picture, string.Create(CultureInfo.InvariantCulture, $"frame-{reading.Frame}"),
+                $"{place}: the streak in the picture, with the ends found; {amplitude}."),
             El("figcaption", null, $"{place} · ", El("b", null, amplitude), remark));
     }
 }
