@@ -153,6 +153,18 @@ public static class FindingKinds
         "None of the models tried follows the series within a few times its uncertainty.",
         "Name the model, or cut the window to one change of the drive.");
 
+    // Studies ------------------------------------------------------------------------------------------------------------
+
+    /// <summary>Points scatter more than their uncertainties allow.</summary>
+    public static FindingKind ScatterExceedsUncertainty { get; } = new("scatter-exceeds-uncertainty", Warning,
+        "The points scatter farther about the curve than their stated uncertainties allow.",
+        "Look for a point that is off and for a cause that changes between runs; the uncertainties may be stated too small.");
+
+    /// <summary>A straight line is not enough.</summary>
+    public static FindingKind LineNotStraight { get; } = new("line-not-straight", Warning,
+        "The points bend away from a straight line.",
+        "Look at the residuals; leave out settings at which the relation is known to end, such as saturation of a core.");
+
     /// <summary>All kinds, in the order of the stages.</summary>
     public static IReadOnlyList<FindingKind> All { get; } =
     [
@@ -161,5 +173,6 @@ public static class FindingKinds
         NoStreak, PartialExposure, Saturation, StreakCutOff, LowContrast, Movement, ExposureStep, EstimatesDisagree, BelowUsableRange,
         StrayLight,
         TooFewPoints, NotConverged, NotSingleExponential, ShortWindow, CorrelatedResiduals, Outliers, NoChangeSeen, ModelDoesNotFit,
+        ScatterExceedsUncertainty, LineNotStraight,
     ];
 }
