@@ -153,6 +153,26 @@ public static class FindingKinds
         "None of the models tried follows the series within a few times its uncertainty.",
         "Name the model, or cut the window to one change of the drive.");
 
+    /// <summary>Rival models describe the data equally well.</summary>
+    public static FindingKind ModelsNotToldApart { get; } = new("models-not-told-apart", Info,
+        "The data do not tell two models apart whose decay times differ.",
+        "Name the model that the apparatus calls for, or film until the motion has died away.");
+
+    /// <summary>A parameter would leave its physical range.</summary>
+    public static FindingKind ParameterAtBound { get; } = new("parameter-at-bound", Warning,
+        "A parameter of the model would leave its physical range and was held at its bound.",
+        "Choose a model without that parameter.");
+
+    /// <summary>A 95 % interval has no end on one side.</summary>
+    public static FindingKind OpenInterval { get; } = new("open-interval", Warning,
+        "The data set no limit to a parameter on one side.",
+        "Film a longer part of the motion, or choose a model with fewer parameters.");
+
+    /// <summary>The points' own uncertainties do not match their scatter.</summary>
+    public static FindingKind UncertaintiesRescaled { get; } = new("uncertainties-rescaled", Info,
+        "The scatter of the points differs from what their own uncertainties announce.",
+        "Nothing to do: the fit's uncertainties follow from the scatter that was seen.");
+
     // Studies ------------------------------------------------------------------------------------------------------------
 
     /// <summary>Points scatter more than their uncertainties allow.</summary>
@@ -173,6 +193,7 @@ public static class FindingKinds
         NoStreak, PartialExposure, Saturation, StreakCutOff, LowContrast, Movement, ExposureStep, EstimatesDisagree, BelowUsableRange,
         StrayLight,
         TooFewPoints, NotConverged, NotSingleExponential, ShortWindow, CorrelatedResiduals, Outliers, NoChangeSeen, ModelDoesNotFit,
+        ModelsNotToldApart, ParameterAtBound, OpenInterval, UncertaintiesRescaled,
         ScatterExceedsUncertainty, LineNotStraight,
     ];
 }

@@ -63,18 +63,24 @@ internal sealed class HouseholderQr
     /// <summary>Element of the upper triangle R of the column-scaled matrix.</summary>
     public double R(int row, int column) => _r[row * _columns + column];
 
-    /// <summary>Ratio of the smallest to the largest singular value of the column-scaled matrix; 0 when a column vanishes.</summary>
-    public double SingularValueRatio()
+    /// <summary>
+    /// A lower bound for the ratio of the smallest to the largest singular value of the column-scaled matrix, too small by at most the number of
+    /// columns; 0 when a column vanishes or is not finite.
+    /// </summary>
+    public double ReciprocalCondition()
     {
-        foreach (double norm in ColumnNorms)
+        for (int j = 0; j < _columns; j++)
         {
-            if (!(norm > 0))
+            if (!(ColumnNorms[j] > 0) || !double.IsFinite(ColumnNorms[j]) || !(Math.Abs(R(j, j)) > 0))
                 return 0;
         }
 
-        var triangle = MathNet.Numerics.LinearAlgebra.Double.DenseMatrix.Create(_columns, _columns, R);
-        MathNet.Numerics.LinearAlgebra.Vector<double> values = triangle.Svd(computeVectors: false).S;
-        return values[_columns - 1] / values[0];
+        // The squared Frobenius norm of the inverse lies between 1/smallest^2 and columns/smallest^2; the largest is at most sqrt(columns).
+        double[,] inverse = InverseTriangle();
+        double sum = 0;
+        foreach (double value in inverse)
+            sum += value * value;
+        return double.IsFinite(sum) ? 1 / Math.Sqrt(sum * _columns) : 0;
     }
 
     /// <summary>The least-squares solution for the right-hand side given, in unscaled columns.</summary>
@@ -97,19 +103,7 @@ internal sealed class HouseholderQr
     public double[,] InverseGram()
     {
         int p = _columns;
-        double[,] inverse = new double[p, p];
-        for (int j = 0; j < p; j++)
-        {
-            inverse[j, j] = 1 / R(j, j);
-            for (int i = j - 1; i >= 0; i--)
-            {
-                double sum = 0;
-                for (int k = i + 1; k <= j; k++)
-                    sum += R(i, k) * inverse[k, j];
-                inverse[i, j] = -sum / R(i, i);
-            }
-        }
-
+        double[,] inverse = InverseTriangle();
         double[,] result = new double[p, p];
         for (int i = 0; i < p; i++)
         {
@@ -123,6 +117,25 @@ internal sealed class HouseholderQr
         }
 
         return result;
+    }
+
+    private double[,] InverseTriangle()
+    {
+        int p = _columns;
+        double[,] inverse = new double[p, p];
+        for (int j = 0; j < p; j++)
+        {
+            inverse[j, j] = 1 / R(j, j);
+            for (int i = j - 1; i >= 0; i--)
+            {
+                double sum = 0;
+                for (int k = i + 1; k <= j; k++)
+                    sum += R(i, k) * inverse[k, j];
+                inverse[i, j] = -sum / R(i, i);
+            }
+        }
+
+        return inverse;
     }
 
     private static double Reflect(ReadOnlySpan<double> v, double half, Span<double> target)

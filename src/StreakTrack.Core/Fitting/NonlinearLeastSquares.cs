@@ -44,7 +44,7 @@ public static class NonlinearLeastSquares
 
         LeastSquaresResult? best = null;
         int iterations = 0;
-        foreach (double damping in InitialDampings)
+        foreach (double damping in InitialDampings.Take(options.MaxAttempts))
         {
             cancellationToken.ThrowIfCancellationRequested();
             (double[] reached, int used) = work.DampedStage(origin, startSum, damping, cancellationToken);
@@ -61,13 +61,14 @@ public static class NonlinearLeastSquares
 
     /// <summary>Minimises from a point already close to the minimum: undamped steps only, and the full way when they fail.</summary>
     internal static LeastSquaresResult MinimizeNearby(
-        ResidualFunction function, int residualCount, ReadOnlySpan<double> start, LeastSquaresOptions? options = null)
+        ResidualFunction function, int residualCount, ReadOnlySpan<double> start, LeastSquaresOptions? options = null,
+        CancellationToken cancellationToken = default)
     {
         options ??= new LeastSquaresOptions();
         double[] origin = start.ToArray();
         var work = new Workspace(function, residualCount, origin.Length, options);
         LeastSquaresResult result = work.Polish(origin, 0);
-        return result.Converged ? result : Minimize(function, residualCount, start, options);
+        return result.Converged ? result : Minimize(function, residualCount, start, options, cancellationToken);
     }
 
     private static bool Better(LeastSquaresResult a, LeastSquaresResult b) =>
@@ -174,7 +175,7 @@ public static class NonlinearLeastSquares
             }
 
             IObjectiveModel objective = ObjectiveFunction.NonlinearModel(Model, Derivative, DenseVector.Create(rows, 0), DenseVector.Create(rows, 0));
-            var minimizer = new LevenbergMarquardtMinimizer(damping, 1e-13, 1e-13, 0, options.MaxIterations);
+            var minimizer = new LevenbergMarquardtMinimizer(damping, options.DampedTolerance, options.DampedTolerance, 0, options.MaxIterations);
             int used;
             try
             {
@@ -201,7 +202,7 @@ public static class NonlinearLeastSquares
             bool stuck = false;
             while (true)
             {
-                if (_qr!.SingularValueRatio() < options.RankTolerance)
+                if (_qr!.ReciprocalCondition() < options.RankTolerance)
                     return Result(LeastSquaresStop.Singular, null);
 
                 double[] step = _qr.Solve();

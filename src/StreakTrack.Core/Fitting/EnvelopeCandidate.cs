@@ -1,0 +1,110 @@
+namespace StreakTrack.Core.Fitting;
+
+/// <summary>One model fitted to the points, with a steady part before the switch or without.</summary>
+internal sealed record EnvelopeCandidate(EnvelopeProblem Problem, LeastSquaresResult Result, double[] Full, bool IsAtBound)
+{
+    /// <summary>Parameters spent on finding the switch by looking over all places, beside t0 itself.</summary>
+    private int SearchCost => Problem.Before > 0 && double.IsNaN(Problem.Held[^1]) ? 1 : 0;
+
+    public EnvelopeModel Model => Problem.Model;
+
+    public bool Converged => Result.Converged;
+
+    public double Aicc
+    {
+        get
+        {
+            int n = Problem.Points.Count;
+            int k = Problem.Free.Count + 1 + SearchCost;
+            return n - k - 1 > 0 && Result.SumOfSquares > 0
+                ? n * Math.Log(Result.SumOfSquares / n) + Problem.Points.LogVariances() + Problem.Points.LogDeterminant(Problem.Correlation)
+                    + 2.0 * n * k / (n - k - 1)
+                : double.PositiveInfinity;
+        }
+    }
+
+    /// <summary>Fits a model from all its starts.</summary>
+    /// <param name="model">The model.</param>
+    /// <param name="points">The points.</param>
+    /// <param name="scan">The scan of the same points.</param>
+    /// <param name="before">Number of points before the switch.</param>
+    /// <param name="switchTime">Known time of the switch, in s; NaN to find it.</param>
+    /// <param name="cancellationToken">Ends the work.</param>
+    /// <returns>The best minimum within the physical range; null when no start led anywhere.</returns>
+    public static EnvelopeCandidate? Fit(
+        EnvelopeModel model, FitPoints points, ExponentialScan scan, int before, double switchTime, CancellationToken cancellationToken)
+    {
+        double held = double.IsNaN(switchTime) && before == 0 && !model.ShapeFixesSwitchTime ? points.Times[0] : switchTime;
+        double[] mask = new double[model.Parameters.Count + 1];
+        Array.Fill(mask, double.NaN);
+        mask[^1] = held;
+        var problem = new EnvelopeProblem(model, points, before, mask);
+        if (points.Count <= problem.Free.Count)
+            return null;
+
+        EnvelopeCandidate? best = null;
+        foreach (double[] start in EnvelopeStarts.Of(model, points, scan, before, held, cancellationToken))
+        {
+            EnvelopeCandidate candidate = WithinBounds(problem, problem.Solve(start, cancellationToken), cancellationToken);
+            if (best is null || (candidate.Converged && !best.Converged)
+                || (candidate.Converged == best.Converged && candidate.Result.SumOfSquares < best.Result.SumOfSquares))
+            {
+                best = candidate;
+            }
+        }
+
+        return best;
+    }
+
+    /// <summary>The same candidate with other weights or another correlation, from where it stands.</summary>
+    public EnvelopeCandidate Refit(EnvelopeProblem problem)
+    {
+        LeastSquaresResult result = problem.Solve(Full);
+        return WithinBounds(problem, result, default) with { IsAtBound = IsAtBound };
+    }
+
+    private static EnvelopeCandidate WithinBounds(EnvelopeProblem problem, LeastSquaresResult result, CancellationToken cancellationToken)
+    {
+        double[] full = Mirrored(problem.Model, problem.Full(result.Parameters));
+        IReadOnlyList<EnvelopeParameter> parameters = problem.Model.Parameters;
+        for (int j = 0; j < parameters.Count; j++)
+        {
+            if (!double.IsNaN(problem.Held[j]) || !(full[j] < parameters[j].LowerBound))
+                continue;
+
+            // A model without its size or its decay time is none; the other parameters may vanish and are then held at their bound.
+            if (parameters[j].Name is not (EnvelopeParameters.Drag or EnvelopeParameters.Friction))
+                return new EnvelopeCandidate(problem, result with { Stop = LeastSquaresStop.Singular }, full, true);
+            EnvelopeProblem bounded = problem.Holding(j, parameters[j].LowerBound);
+            full[j] = parameters[j].LowerBound;
+            LeastSquaresResult onBound = bounded.Solve(full, cancellationToken);
+            return new EnvelopeCandidate(bounded, onBound, bounded.Full(onBound.Parameters), true);
+        }
+
+        return new EnvelopeCandidate(problem, result with { Parameters = problem.FreePart(full) }, full, false);
+    }
+
+    // The envelope does not change when the motion is mirrored or turned by half a turn: a detuning and a level with sign are made positive.
+    private static double[] Mirrored(EnvelopeModel model, double[] full)
+    {
+        if (model is not TransientModel)
+            return full;
+        double[] result = [.. full];
+        bool general = model.Parameters.Count > 3;
+        if (result[2] < 0)
+        {
+            result[2] = -result[2];
+            if (general)
+                (result[3], result[4]) = (-result[3], -result[4]);
+        }
+
+        if (result[1] < 0)
+        {
+            result[1] = -result[1];
+            if (general)
+                result[4] = -result[4];
+        }
+
+        return result;
+    }
+}

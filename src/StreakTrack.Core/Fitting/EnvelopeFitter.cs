@@ -1,0 +1,372 @@
+using System.Globalization;
+using MathNet.Numerics.Distributions;
+using StreakTrack.Core.Findings;
+
+namespace StreakTrack.Core.Fitting;
+
+/// <summary>Fits envelope models to a series of amplitudes.</summary>
+public static class EnvelopeFitter
+{
+    /// <summary>Fewest usable points for a fit.</summary>
+    public const int FewestPoints = 6;
+
+    /// <summary>
+    /// With more points than this, intervals are the estimate plus and minus Student's t times the standard uncertainty: so many points leave
+    /// no curvature for a profile to show.
+    /// </summary>
+    public const int MaxProfilePoints = 20_000;
+
+    private const double Level = 0.975;
+
+    /// <summary>Beyond this many robust standard deviations a point is flagged; of independent normal noise one point in 150 000 is.</summary>
+    private const double OutlierLimit = 4.5;
+
+    /// <summary>Where Huber's loss turns from squared to linear, in robust standard deviations.</summary>
+    private const double RobustKnee = 3;
+
+    /// <summary>Median absolute deviation of a unit normal distribution, inverse.</summary>
+    private const double DeviationsPerMedian = 1.482602218505602;
+
+    /// <summary>Fits.</summary>
+    /// <param name="data">The points.</param>
+    /// <param name="options">Settings; null for the defaults.</param>
+    /// <param name="cancellationToken">Ends the work with <see cref="OperationCanceledException"/>.</param>
+    /// <returns>The fit. When the data allow none, its model is null and its findings say why.</returns>
+    /// <exception cref="ArgumentException">The options name no model, or an empty window.</exception>
+    public static EnvelopeFit Fit(EnvelopeData data, EnvelopeFitOptions? options = null, CancellationToken cancellationToken = default)
+    {
+        ArgumentNullException.ThrowIfNull(data);
+        options ??= new EnvelopeFitOptions();
+        if (options.Model != EnvelopeFitOptions.AutomaticModel)
+            _ = EnvelopeModels.FormsOf(options.Model);
+        if (options.WindowStartSeconds >= options.WindowEndSeconds)
+            throw new ArgumentException("The window ends before it begins.", nameof(options));
+        if (options.SwitchTimeSeconds is double time && !double.IsFinite(time))
+            throw new ArgumentException("The switch time is not finite.", nameof(options));
+
+        PointSelection selection = PointSelection.Of(data, options);
+        FitPoints points = selection.Points;
+        if (points.Count < FewestPoints)
+        {
+            return Failed(data, selection, FindingKinds.TooFewPoints.With(string.Create(CultureInfo.InvariantCulture,
+                $"{points.Count} of {data.Count} points are usable and inside the window; a fit needs at least {FewestPoints}.")));
+        }
+
+        double length = points.Times[^1] - points.Times[0];
+        if (!(length > 0))
+            return Failed(data, selection, FindingKinds.TooFewPoints.With("All points have the same time."));
+        if (!ChangesAtAll(points, out Finding? still))
+            return Failed(data, selection, still!);
+
+        return new Run(data, options, selection, cancellationToken).Fit();
+    }
+
+    private static bool ChangesAtAll(FitPoints points, out Finding? finding)
+    {
+        double lowest = points.Amplitudes.Min(), highest = points.Amplitudes.Max();
+        bool changes = highest - lowest > 1e-9 * Math.Max(Math.Abs(lowest), Math.Abs(highest));
+        finding = changes ? null : FindingKinds.NoChangeSeen.With(FindingSeverity.Error, string.Create(CultureInfo.InvariantCulture,
+            $"All {points.Count} amplitudes are {lowest:G4} mm; there is nothing to fit."));
+        return changes;
+    }
+
+    private static EnvelopeFit Failed(EnvelopeData data, PointSelection selection, Finding reason) => new()
+    {
+        Model = null,
+        Points = PointsBeside(data, selection.Uses, null, null, null),
+        PointCount = 0,
+        Statement = "Nothing could be fitted.",
+        Stop = LeastSquaresStop.InvalidStart,
+        Findings = [reason, .. selection.Findings],
+    };
+
+    private static FittedPoint[] PointsBeside(
+        EnvelopeData data, PointUse[] uses, EnvelopeFit? fit, Dictionary<int, double>? sigmas, Dictionary<int, double>? weights) =>
+    [
+        .. Enumerable.Range(0, data.Count).Select(i => new FittedPoint(
+            data.Frames[i], data.TimesSeconds[i], data.AmplitudesMm[i], sigmas?.GetValueOrDefault(i, double.NaN) ?? double.NaN,
+            fit?.Curve(data.TimesSeconds[i]) ?? double.NaN, uses[i], weights?.GetValueOrDefault(i, 0) ?? 0)),
+    ];
+
+    /// <summary>One fit under way.</summary>
+    private sealed class Run(EnvelopeData data, EnvelopeFitOptions options, PointSelection selection, CancellationToken cancellationToken)
+    {
+        private readonly List<Finding> _findings = [.. selection.Findings];
+
+        public EnvelopeFit Fit()
+        {
+            var search = new ModelSearch(selection.Points, options, cancellationToken);
+            search.Run();
+            double commonScatter = Weigh(search);
+            List<EnvelopeCandidate> candidates = [.. search.Candidates];
+            EnvelopeCandidate? chosen = Choose(candidates);
+            if (chosen is null || !chosen.Converged)
+            {
+                string model = chosen?.Model.Name ?? options.Model;
+                return Failed(data, selection, FindingKinds.NotConverged.With(
+                    $"The fit of the model {model} did not come to rest at a minimum ({chosen?.Result.Stop.ToString() ?? "no start"})."));
+            }
+
+            foreach (int i in search.Transition)
+                selection.Uses[selection.Points.Indices[i]] = PointUse.Transition;
+
+            (EnvelopeCandidate plain, double[] weights) = Robust(chosen.Refit(chosen.Problem.WithCorrelation(0)));
+            (double correlation, bool significant) = AutoregressiveNoise.Estimate(plain.Problem, plain.Full);
+            bool correlated = options.Correlation switch
+            {
+                CorrelationTreatment.Auto => significant,
+                CorrelationTreatment.FirstOrder => correlation > 0,
+                _ => false,
+            };
+            EnvelopeCandidate final = correlated ? plain.Refit(plain.Problem.WithCorrelation(correlation)) : plain;
+            if (!final.Converged || final.Result.InverseGram is null || plain.Result.InverseGram is null)
+                return Failed(data, selection, FindingKinds.NotConverged.With($"The fit of the model {final.Model.Name} was lost on the last steps."));
+            return Assemble(plain, final, candidates, weights, commonScatter);
+        }
+
+        /// <summary>The model asked for; else the one with the fewest parameters among those that the criterion does not tell from the best.</summary>
+        private EnvelopeCandidate? Choose(List<EnvelopeCandidate> candidates)
+        {
+            if (options.Model != EnvelopeFitOptions.AutomaticModel)
+                return candidates.FirstOrDefault(candidate => candidate.Model.Name == options.Model);
+            if (candidates.Count == 0 || !candidates[0].Converged)
+                return null;
+            return candidates
+                .Where(candidate => candidate.Converged && !candidate.IsAtBound
+                    && candidate.Aicc < candidates[0].Aicc + FitStatement.Indistinct)
+                .OrderBy(candidate => candidate.Problem.Free.Count).ThenBy(candidate => candidate.Aicc).FirstOrDefault();
+        }
+
+        /// <summary>Gives the points of a search their weights.</summary>
+        /// <returns>The scatter common to all points, in mm; NaN when all count alike.</returns>
+        private double Weigh(ModelSearch search)
+        {
+            if (options.Weighting == PointWeighting.Equal || !selection.HasUncertainties)
+                return double.NaN;
+
+            // The scatter is taken about the best curve of the evenly weighted search; which curve that is hardly matters for its size.
+            double scatter = 0;
+            EnvelopeCandidate? best = search.Candidates.Count > 0 ? search.Candidates[0] : null;
+            if (options.Weighting == PointWeighting.Auto && best is not null && best.Converged)
+            {
+                double[] residuals = best.Problem.StandardResiduals(best.Full);
+                double[] uncertainties = [.. best.Problem.Points.Indices.Select(i => data.UncertaintiesMm[i])];
+                scatter = CommonScatter(residuals, uncertainties, residuals.Length - best.Problem.Free.Count);
+            }
+
+            search.Reweigh(selection.Points.WithSigmas([.. selection.Uncertainties.Select(u => Math.Sqrt(u * u + scatter * scatter))]));
+            return scatter;
+        }
+
+        /// <summary>The s at which sum r^2/(u^2 + s^2) equals the degrees of freedom; 0 when it is smaller already.</summary>
+        private static double CommonScatter(double[] residuals, double[] uncertainties, int degreesOfFreedom)
+        {
+            double Excess(double variance)
+            {
+                double sum = 0;
+                for (int i = 0; i < residuals.Length; i++)
+                    sum += residuals[i] * residuals[i] / (uncertainties[i] * uncertainties[i] + variance);
+                return sum - degreesOfFreedom;
+            }
+
+            if (degreesOfFreedom < 1 || Excess(0) <= 0)
+                return 0;
+            double low = 0, high = residuals.Sum(r => r * r) / degreesOfFreedom;
+            for (int i = 0; i < 100 && high - low > 1e-12 * high; i++)
+            {
+                double middle = (low + high) / 2;
+                if (Excess(middle) > 0)
+                    low = middle;
+                else
+                    high = middle;
+            }
+
+            return Math.Sqrt((low + high) / 2);
+        }
+
+        /// <summary>Huber's loss by repeated weighting, when it is asked for or needed; the weights by position in the candidate's points.</summary>
+        private (EnvelopeCandidate Candidate, double[] Weights) Robust(EnvelopeCandidate plain)
+        {
+            FitPoints points = plain.Problem.Points;
+            double[] weights = new double[points.Count];
+            Array.Fill(weights, 1);
+            double[] residuals = plain.Problem.StandardResiduals(plain.Full);
+            double scale = RobustScale(residuals);
+            bool wanted = options.Loss == FitLoss.Robust
+                || (options.Loss == FitLoss.Auto && Array.Exists(residuals, r => Math.Abs(r) > OutlierLimit * scale));
+            if (!wanted || !(scale > 0))
+                return (plain, weights);
+
+            EnvelopeCandidate robust = plain;
+            for (int round = 0; round < 50; round++)
+            {
+                cancellationToken.ThrowIfCancellationRequested();
+                double change = 0;
+                for (int i = 0; i < weights.Length; i++)
+                {
+                    double weight = Math.Min(1, RobustKnee * scale / Math.Max(Math.Abs(residuals[i]), double.Epsilon));
+                    change = Math.Max(change, Math.Abs(weight - weights[i]));
+                    weights[i] = weight;
+                }
+
+                FitPoints weighted = points.WithSigmas([.. points.Sigmas.Zip(weights, (sigma, weight) => sigma / Math.Sqrt(weight))]);
+                robust = robust.Refit(plain.Problem.WithPoints(weighted));
+                residuals = plain.Problem.StandardResiduals(robust.Full);
+                scale = RobustScale(residuals);
+                if (change < 1e-9)
+                    break;
+            }
+
+            return robust.Converged ? (robust, weights) : (plain, weights);
+        }
+
+        private static double RobustScale(double[] residuals)
+        {
+            double[] sizes = [.. residuals.Select(Math.Abs).Order()];
+            return DeviationsPerMedian * sizes[sizes.Length / 2];
+        }
+
+        private EnvelopeFit Assemble(
+            EnvelopeCandidate plain, EnvelopeCandidate final, List<EnvelopeCandidate> candidates, double[] weights, double commonScatter)
+        {
+            EnvelopeProblem problem = final.Problem;
+            FitPoints points = problem.Points;
+            int n = points.Count, p = problem.Free.Count, dof = n - p;
+            double reducedChiSquare = ReducedChiSquare(final, weights, dof);
+            bool scaled = Scaled(reducedChiSquare, dof, commonScatter);
+            double variance = scaled ? final.Result.SumOfSquares / dof : 1;
+            double plainVariance = scaled ? plain.Result.SumOfSquares / dof : 1;
+
+            // The error of the correlation's estimate makes that of the standard uncertainty larger, as fewer points would:
+            // var(ln u) = 1/(2 dof) + 1/(n (1 - phi^2)), the second part from u ~ sqrt((1 + phi)/(1 - phi)) and var(phi) = (1 - phi^2)/n.
+            double phi = problem.Correlation;
+            double effective = phi > 0 ? 1 / (1.0 / dof + 2 / (n * (1 - phi * phi))) : dof;
+            double quantile = scaled ? StudentT.InvCDF(0, 1, Math.Max(1, effective), Level) : Normal.InvCDF(0, 1, Level);
+
+            double[,] covariance = new double[p, p];
+            for (int i = 0; i < p; i++)
+            {
+                for (int j = 0; j < p; j++)
+                    covariance[i, j] = final.Result.InverseGram![i, j] * variance;
+            }
+
+            bool profile = options.ProfileIntervals && n <= MaxProfilePoints;
+            FitParameter[] parameters =
+            [
+                .. problem.Model.Parameters.Append(new EnvelopeParameter(EnvelopeParameters.SwitchTime, "time of the switch"))
+                    .Select((parameter, index) => Describe(parameter, index)),
+            ];
+            double[] residuals = problem.WithCorrelation(0).StandardResiduals(final.Full);
+
+            bool split = problem.Before > 0;
+            var fit = new EnvelopeFit
+            {
+                Model = problem.Model,
+                Parameters = parameters,
+                Covariance = covariance,
+                FreeNames = [.. problem.Free.Select(index => parameters[index].Name)],
+                PointCount = n,
+                DegreesOfFreedom = dof,
+                EffectiveDegreesOfFreedom = effective,
+                ReducedChiSquare = reducedChiSquare,
+                CommonScatterMm = commonScatter,
+                CovarianceScaled = scaled,
+                ResidualRmsMm = Math.Sqrt(Enumerable.Range(0, n).Sum(i => Square(points.Amplitudes[i] - problem.Curve(final.Full, i))) / n),
+                Residuals = ResidualAnalysis.Of(residuals),
+                NoiseCorrelation = phi,
+                RobustLoss = Array.Exists(weights, weight => weight < 1),
+                Rivals = RivalTable.Of(candidates),
+                Statement = "",
+                Stop = final.Result.Stop,
+                WindowStartSeconds = points.Times[0],
+                WindowEndSeconds = points.Times[^1],
+                SteadyPartSeen = split,
+            };
+
+            double scale = RobustScale(residuals);
+            var sigmas = new Dictionary<int, double>();
+            var weightOf = new Dictionary<int, double>();
+            for (int i = 0; i < n; i++)
+            {
+                if (!double.IsNaN(commonScatter))
+                    sigmas[points.Indices[i]] = points.Sigmas[i] * Math.Sqrt(weights[i]);
+                weightOf[points.Indices[i]] = weights[i];
+                if (Math.Abs(residuals[i]) / Math.Sqrt(weights[i]) > OutlierLimit * scale && scale > 0)
+                    selection.Uses[points.Indices[i]] = PointUse.Outlier;
+            }
+
+            fit = fit with
+            {
+                Points = PointsBeside(data, selection.Uses, fit, sigmas, weightOf),
+                Statement = FitStatement.Of(fit, options.Model),
+            };
+            return fit with { Findings = [.. FitFindings.Of(fit), .. _findings] };
+
+            FitParameter Describe(EnvelopeParameter parameter, int index)
+            {
+                int free = problem.Free.ToList().IndexOf(index);
+                if (free < 0)
+                {
+                    return new FitParameter
+                    {
+                        Name = parameter.Name,
+                        Meaning = parameter.Meaning,
+                        Value = final.Full[index],
+                        IsHeld = true,
+                        IsAtBound = index < problem.Model.Parameters.Count,
+                    };
+                }
+
+                double u = Math.Sqrt(covariance[free, free]);
+                (double lower, double upper) = profile
+                    ? ProfileInterval.Find(
+                        problem, final.Full, final.Result.SumOfSquares, index, u, variance, quantile, parameter.LowerBound)
+                    : (final.Full[index] - quantile * u, final.Full[index] + quantile * u);
+                return new FitParameter
+                {
+                    Name = parameter.Name,
+                    Meaning = parameter.Meaning,
+                    Value = final.Full[index],
+                    StandardUncertainty = u,
+                    IndependentStandardUncertainty = Math.Sqrt(plain.Result.InverseGram![free, free] * plainVariance),
+                    Lower95 = lower,
+                    Upper95 = upper,
+                };
+            }
+        }
+
+        private double ReducedChiSquare(EnvelopeCandidate final, double[] weights, int dof)
+        {
+            if (!selection.HasUncertainties)
+                return double.NaN;
+            FitPoints points = final.Problem.Points;
+            double sum = 0;
+            for (int i = 0; i < points.Count; i++)
+                sum += weights[i] * Square((points.Amplitudes[i] - final.Problem.Curve(final.Full, i)) / data.UncertaintiesMm[points.Indices[i]]);
+            return sum / dof;
+        }
+
+        private bool Scaled(double reducedChiSquare, int dof, double commonScatter)
+        {
+            if (double.IsNaN(reducedChiSquare) || options.Weighting == PointWeighting.Equal || options.Scaling == UncertaintyScaling.Scaled)
+                return true;
+            if (options.Scaling == UncertaintyScaling.Absolute)
+                return false;
+            double low = ChiSquared.InvCDF(dof, 1 - Level) / dof, high = ChiSquared.InvCDF(dof, Level) / dof;
+            bool fits = reducedChiSquare >= low && reducedChiSquare <= high;
+            if (!fits)
+            {
+                string action = commonScatter > 0
+                    ? $"a scatter of {commonScatter:G2} mm common to all frames was added to them"
+                    : "only their ratios were used, and the size was taken from the residuals";
+                _findings.Add(FindingKinds.UncertaintiesRescaled.With(string.Create(CultureInfo.InvariantCulture,
+                    $"Reduced chi-square with the frames' own uncertainties is {reducedChiSquare:G3} ({low:F2} to {high:F2} expected); ")
+                    + action + "."));
+            }
+
+            return !fits || commonScatter > 0;
+        }
+
+        private static double Square(double x) => x * x;
+    }
+}

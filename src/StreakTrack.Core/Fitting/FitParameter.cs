@@ -1,0 +1,35 @@
+namespace StreakTrack.Core.Fitting;
+
+/// <summary>One parameter of a fit, in the unit that its name carries.</summary>
+public sealed record FitParameter
+{
+    /// <summary>Name with its unit.</summary>
+    public required string Name { get; init; }
+
+    /// <summary>What it is, in a few words.</summary>
+    public required string Meaning { get; init; }
+
+    /// <summary>The estimate.</summary>
+    public required double Value { get; init; }
+
+    /// <summary>
+    /// Standard uncertainty (one sigma) from the scatter of the points, with correlated residuals taken into account; NaN when the parameter
+    /// was held. The uncertainty of the ruler's scale and of the clock is not in it.
+    /// </summary>
+    public double StandardUncertainty { get; init; } = double.NaN;
+
+    /// <summary>The same, as if residuals were independent.</summary>
+    public double IndependentStandardUncertainty { get; init; } = double.NaN;
+
+    /// <summary>Lower end of the 95 % interval; negative infinity when it is open, NaN when the parameter was held.</summary>
+    public double Lower95 { get; init; } = double.NaN;
+
+    /// <summary>Upper end of the 95 % interval; infinity when it is open, NaN when the parameter was held.</summary>
+    public double Upper95 { get; init; } = double.NaN;
+
+    /// <summary>Whether the value was given and not fitted.</summary>
+    public bool IsHeld { get; init; }
+
+    /// <summary>Whether the fit would leave the physical range, so that the value was put on the bound.</summary>
+    public bool IsAtBound { get; init; }
+}
