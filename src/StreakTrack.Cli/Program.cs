@@ -1,1 +1,3 @@
-return 0;
+using StreakTrack.Cli;
+
+return await CommandLine.RunAsync(args, new CommandStreams(Console.Out, Console.Error));

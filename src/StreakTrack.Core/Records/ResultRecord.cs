@@ -43,7 +43,7 @@ public sealed record ScaleRecord
     /// <summary>Root mean square of the marks' residuals, in mm; null when there are too few marks.</summary>
     public double? ResidualRmsMm { get; init; }
 
-    /// <summary>Residual of each mark (reading given minus reading of the map), in mm, in the order of the marks.</summary>
+    /// <summary>Residual of each mark (reading of the map minus reading given), in mm, in the order of the marks.</summary>
     public IReadOnlyList<double> ResidualsMm { get; init; } = [];
 
     /// <summary>Relative standard uncertainty of a length over the middle of the marks.</summary>

@@ -1,0 +1,42 @@
+using System.CommandLine;
+using StreakTrack.Cli.Terminal;
+using StreakTrack.Imaging.Analysis;
+using StreakTrack.Imaging.Clips;
+
+namespace StreakTrack.Cli.Commands;
+
+/// <summary><c>streaktrack info</c>: what is in a clip.</summary>
+internal static class InfoCommand
+{
+    /// <summary>The command.</summary>
+    public static Command Create(CommandStreams streams)
+    {
+        var clip = new Argument<FileInfo>("CLIP") { Description = "The clip: MP4, MOV, MKV, WebM or AVI." };
+        var times = new Option<bool>("--times") { Description = "Decode the clip and print the time of every frame, as CSV." };
+        var reader = new Option<string>("--reader")
+        {
+            Description = "Clip reader: the ffmpeg program where installed, or the embedded decoder.",
+            HelpName = "auto|ffmpeg|embedded",
+            DefaultValueFactory = _ => "auto",
+        };
+        reader.AcceptOnlyFromAmong("auto", "ffmpeg", "embedded");
+
+        var command = new Command("info", "Say what is in a clip: codec, size, rotation, frame times and their regularity.") { clip, times, reader };
+        command.SetAction((parsed, cancellationToken) =>
+        {
+            ClipFacts facts = ClipFile.Inspect(parsed.GetRequiredValue(clip).FullName, cancellationToken);
+            ReaderChoice choice = Enum.Parse<ReaderChoice>(parsed.GetValue(reader)!, ignoreCase: true);
+            FrameTimes frameTimes;
+            using (var progress = new ProgressLine(streams))
+                frameTimes = FrameTimes.Read(facts, choice, progress, cancellationToken);
+
+            if (parsed.GetValue(times))
+                frameTimes.WriteCsv(streams.Output);
+            else
+                ClipSheet.Write(facts, frameTimes, streams.Output);
+            return Task.FromResult(ExitCode.Done);
+        });
+        ExampleHelp.AddTo(command, "streaktrack info clip.mp4", "streaktrack info clip.mp4 --times > times.csv");
+        return command;
+    }
+}

@@ -1,0 +1,130 @@
+using System.CommandLine;
+using System.Globalization;
+using StreakTrack.Core.Records;
+
+namespace StreakTrack.Cli.Commands;
+
+/// <summary>The options that end up in <see cref="AnalysisOptions"/>, shared by the commands that analyse and fit.</summary>
+internal sealed class SettingOptions
+{
+    private readonly Option<string> _model = new("--model")
+    {
+        Description = "Model of the envelope: auto compares those that fit the motion and says why it chose.",
+        HelpName = "auto|decay|decay-floor|rise|transient|drag|…",
+    };
+
+    private readonly Option<double?> _frequency = Number("--frequency", "HZ", "Oscillation frequency, for Q and what follows from it.", 0);
+    private readonly Option<double?> _frequencyUncertainty = Number("--frequency-u", "HZ", "Its standard uncertainty.", 0, allowMinimum: true);
+    private readonly Option<double?> _distance = Number("--distance", "MM", "Distance from mirror to ruler, for angles.", 0);
+    private readonly Option<double?> _distanceUncertainty = Number("--distance-u", "MM", "Its standard uncertainty.", 0, allowMinimum: true);
+    private readonly Option<double?> _from = Number("--from", "S", "Fit only from this time of the series on.");
+    private readonly Option<double?> _to = Number("--to", "S", "Fit only up to this time of the series.");
+    private readonly Option<double?> _switchTime = Number("--switch-time", "S", "When the drive was switched; found from the series if not given.");
+
+    private readonly Option<double?> _timeScale = Number("--time-scale", "X",
+        "Real seconds for each second of the file, below 1 for slow motion: 0.125 for 240 pictures a second stored as 30.", 0);
+
+    private readonly Option<string> _reader = new("--reader")
+    {
+        Description = "Clip reader: the ffmpeg program where installed, or the embedded decoder.",
+        HelpName = "auto|ffmpeg|embedded",
+    };
+
+    private readonly Option<string> _rulerClass = new("--ruler-class")
+    {
+        Description = "Accuracy class printed on the ruler (Directive 2014/32/EU); enters the uncertainty of lengths.",
+        HelpName = "none|I|II|III",
+    };
+
+    private readonly Option<string> _exclude = new("--exclude")
+    {
+        Description = "Frames to leave out, for example 3,7,20-25.",
+        HelpName = "FRAMES",
+    };
+
+    public SettingOptions()
+    {
+        _reader.AcceptOnlyFromAmong("auto", "ffmpeg", "embedded");
+        _rulerClass.AcceptOnlyFromAmong("none", "I", "II", "III");
+        _model.AcceptOnlyFromAmong("auto", "decay", "decay-floor", "decay-level", "rise", "transient", "drag", "dry-friction");
+    }
+
+    /// <summary>Adds the options that concern the clip.</summary>
+    public void AddClipOptionsTo(Command command)
+    {
+        command.Options.Add(_reader);
+        command.Options.Add(_timeScale);
+        command.Options.Add(_rulerClass);
+        command.Options.Add(_exclude);
+    }
+
+    /// <summary>Adds the options that concern the fit and what follows from it.</summary>
+    public void AddFitOptionsTo(Command command)
+    {
+        command.Options.Add(_model);
+        command.Options.Add(_from);
+        command.Options.Add(_to);
+        command.Options.Add(_switchTime);
+        command.Options.Add(_frequency);
+        command.Options.Add(_frequencyUncertainty);
+        command.Options.Add(_distance);
+        command.Options.Add(_distanceUncertainty);
+    }
+
+    /// <summary>The settings of this command line over those of an earlier record, or over the defaults.</summary>
+    /// <exception cref="UsageException">The options do not make sense together.</exception>
+    public AnalysisOptions Read(ParseResult parsed, AnalysisOptions start)
+    {
+        AnalysisOptions options = start with
+        {
+            Model = Given(parsed, _model) ?? start.Model,
+            FrequencyHz = Given(parsed, _frequency) ?? start.FrequencyHz,
+            FrequencyUncertaintyHz = Given(parsed, _frequencyUncertainty) ?? start.FrequencyUncertaintyHz,
+            DistanceMm = Given(parsed, _distance) ?? start.DistanceMm,
+            DistanceUncertaintyMm = Given(parsed, _distanceUncertainty) ?? start.DistanceUncertaintyMm,
+            Reader = Given(parsed, _reader) ?? start.Reader,
+            TimeScale = Given(parsed, _timeScale) ?? start.TimeScale,
+            WindowStartS = Given(parsed, _from) ?? start.WindowStartS,
+            WindowEndS = Given(parsed, _to) ?? start.WindowEndS,
+            SwitchTimeS = Given(parsed, _switchTime) ?? start.SwitchTimeS,
+            RulerClass = Given(parsed, _rulerClass) ?? start.RulerClass,
+            ExcludedFrames = Given(parsed, _exclude) is string frames ? FrameList.Parse(frames) : start.ExcludedFrames,
+        };
+
+        if (options.WindowStartS >= options.WindowEndS)
+        {
+            throw new UsageException(string.Create(CultureInfo.InvariantCulture,
+                $"The window is empty: --from {options.WindowStartS} is not before --to {options.WindowEndS}."));
+        }
+
+        if (options.FrequencyUncertaintyHz > 0 && options.FrequencyHz is null)
+            throw new UsageException("--frequency-u needs --frequency.");
+        if (options.DistanceUncertaintyMm > 0 && options.DistanceMm is null)
+            throw new UsageException("--distance-u needs --distance.");
+        return options;
+    }
+
+    // Not every command has every option; one that it lacks counts as not given.
+    private static T? Given<T>(ParseResult parsed, Option<T> option) =>
+        parsed.GetResult(option) is { Implicit: false } ? parsed.GetValue(option) : default;
+
+    private static Option<double?> Number(string name, string unit, string description, double? minimum = null, bool allowMinimum = false)
+    {
+        return new Option<double?>(name)
+        {
+            Description = description,
+            HelpName = unit,
+            CustomParser = result =>
+            {
+                string text = result.Tokens.Count == 1 ? result.Tokens[0].Value : "";
+                bool isNumber = double.TryParse(text, NumberStyles.Float, CultureInfo.InvariantCulture, out double value)
+                    && double.IsFinite(value);
+                if (!isNumber)
+                    result.AddError($"Option '{name}' needs a number in {unit.ToLowerInvariant()}, with '.' as decimal sign; got '{text}'.");
+                else if (minimum is double least && !(value > least || (allowMinimum && value == least)))
+                    result.AddError($"Option '{name}' must be {(allowMinimum ? "at least" : "greater than")} {least}; got {text}.");
+                return isNumber ? value : null;
+            },
+        };
+    }
+}

@@ -1,0 +1,165 @@
+using System.Globalization;
+using System.Reflection;
+using System.Runtime.InteropServices;
+using System.Security.Cryptography;
+using StreakTrack.Core;
+using StreakTrack.Core.Analysis;
+using StreakTrack.Core.Findings;
+using StreakTrack.Core.Oscillator;
+using StreakTrack.Core.Records;
+using StreakTrack.Core.Scale;
+using StreakTrack.Core.Series;
+using StreakTrack.Imaging.Clips;
+using StreakTrack.Imaging.Streaks;
+
+namespace StreakTrack.Imaging.Analysis;
+
+/// <summary>The whole job on one clip, stage after stage: frames, streak ends, millimetres, series, fit, physical quantities, record.</summary>
+public static class ClipAnalyzer
+{
+    /// <summary>A gap of more than this many median spacings is remarked on; phones stay below it when they merely vary their rate.</summary>
+    private const double LongGap = 1.5;
+
+    /// <summary>Analyses a clip.</summary>
+    /// <param name="clipPath">The clip.</param>
+    /// <param name="marks">Ruler marks in the displayed picture, at least two.</param>
+    /// <param name="options">Settings.</param>
+    /// <param name="progress">Told how far the work is; may be null.</param>
+    /// <param name="cancellationToken">Stops the work.</param>
+    /// <exception cref="UnusableInputException">The clip or the marks cannot be used, or there is no streak.</exception>
+    /// <exception cref="MissingComponentException">The machine lacks what decoding needs.</exception>
+    public static ClipAnalysis Analyze(
+        string clipPath, IReadOnlyList<RulerMark> marks, AnalysisOptions options, IProgress<AnalysisProgress>? progress = null,
+        CancellationToken cancellationToken = default)
+    {
+        ClipFacts facts = ClipFile.Inspect(clipPath, cancellationToken);
+        int width = facts.Orientation.DisplayWidth, height = facts.Orientation.DisplayHeight;
+        RulerScale scale = RulerScaleFitter.Fit(marks, new RulerScaleOptions
+        {
+            AccuracyClass = ClassOf(options.RulerClass),
+            PictureCentre = new PicturePoint((width - 1) / 2.0, (height - 1) / 2.0),
+        });
+
+        var streakOptions = new StreakOptions { Reader = Enum.Parse<ReaderChoice>(options.Reader, ignoreCase: true) };
+        StreakMeasurement measurement = StreakMeasurer.Measure(facts, RulerAxis.Of(scale), streakOptions, progress, cancellationToken);
+
+        OpticalLever? lever = options.DistanceMm is double distance
+            ? new OpticalLever(new UncertainValue(distance, options.DistanceUncertaintyMm))
+            : null;
+        AmplitudeSeries series = SeriesBuilder.Build(
+            [.. measurement.Readings.Select(r => r with { TimeSeconds = r.TimeSeconds * options.TimeScale })],
+            scale, lever, options.ExcludedFrames);
+
+        progress?.Report(new AnalysisProgress("fitting", 0, null));
+        SeriesAnalysis seriesAnalysis = SeriesAnalyzer.Analyze(series, options, cancellationToken);
+        var times = new FrameTimes([.. measurement.Readings.Select(r => r.TimeSeconds)], measurement.LostFrames, measurement.ReaderName);
+        var record = new AnalysisRecord
+        {
+            RecordVersion = AnalysisRecord.CurrentVersion,
+            Program = ProgramOf(measurement.ReaderName),
+            Clip = ClipOf(facts, times, cancellationToken),
+            Marks = [.. marks.Select(m => new MarkRecord(m.Point.UPx, m.Point.VPx, m.ReadingMm))],
+            Options = options,
+            Result = new ResultRecord
+            {
+                Scale = ResultRecords.Of(scale),
+                Streak = new StreakRecord
+                {
+                    Channel = measurement.Channel.ToString().ToLowerInvariant(),
+                    SpotSigmaPx = measurement.SpotSigmaPx,
+                    BandOffsetPx = measurement.BandOffsetPx,
+                    BandWidthPx = measurement.Band.WidthPx,
+                },
+                Series = ResultRecords.Of(series),
+                Fit = ResultRecords.Of(seriesAnalysis.Fit),
+                Oscillator = ResultRecords.OscillatorOf(seriesAnalysis),
+                Findings = ResultRecords.Ordered(
+                [
+                    .. facts.Findings, .. FindingsOf(times), .. FindingsOf(marks, width, height), .. scale.Findings,
+                    .. FindingsOf(series, scale), .. measurement.Findings, .. seriesAnalysis.Findings,
+                ]),
+            },
+        };
+        return new ClipAnalysis(record, scale, measurement, series, seriesAnalysis);
+    }
+
+    /// <summary>This program as it signs its records.</summary>
+    /// <param name="readerName">The clip reader used; null without a clip.</param>
+    public static ProgramRecord ProgramOf(string? readerName)
+    {
+        string version = typeof(ClipAnalyzer).Assembly.GetCustomAttribute<AssemblyInformationalVersionAttribute>()!.InformationalVersion;
+        return new ProgramRecord("streaktrack", version, RuntimeInformation.FrameworkDescription, readerName);
+    }
+
+    private static ClipRecord ClipOf(ClipFacts facts, FrameTimes times, CancellationToken cancellationToken)
+    {
+        using FileStream stream = File.OpenRead(facts.Path);
+        string hash = Convert.ToHexStringLower(SHA256.HashDataAsync(stream, cancellationToken).AsTask().GetAwaiter().GetResult());
+        return new ClipRecord
+        {
+            File = Path.GetFileName(facts.Path),
+            Sha256 = hash,
+            Bytes = facts.Bytes,
+            Container = facts.Container,
+            Codec = facts.Codec,
+            WidthPx = facts.Orientation.DisplayWidth,
+            HeightPx = facts.Orientation.DisplayHeight,
+            Frames = times.TimesSeconds.Count,
+            LostFrames = times.LostFrames,
+            FirstTimeS = times.TimesSeconds[0],
+            LastTimeS = times.TimesSeconds[^1],
+            MedianFrameSpacingS = times.MedianSpacingSeconds,
+        };
+    }
+
+    private static RulerAccuracyClass ClassOf(string name) => name switch
+    {
+        "none" => RulerAccuracyClass.None,
+        "I" => RulerAccuracyClass.I,
+        "II" => RulerAccuracyClass.II,
+        "III" => RulerAccuracyClass.III,
+        _ => throw new ArgumentException($"Unknown ruler class '{name}'.", nameof(name)),
+    };
+
+    private static IEnumerable<Finding> FindingsOf(FrameTimes times)
+    {
+        if (!times.IsStrictlyIncreasing)
+            yield return FindingKinds.BrokenFrameTimes.With("Frame times repeat or run backwards.");
+        else if (times.MaxSpacingSeconds > LongGap * times.MedianSpacingSeconds)
+        {
+            yield return FindingKinds.IrregularFrameTimes.With(Invariant(
+                $"Frames are {1000 * times.MinSpacingSeconds:0.0} ms to {1000 * times.MaxSpacingSeconds:0.0} ms apart."));
+        }
+
+        if (times.LostFrames > 0)
+        {
+            yield return FindingKinds.FramesLost.With(
+                $"{times.LostFrames} of {times.LostFrames + times.TimesSeconds.Count} frames could not be decoded.");
+        }
+    }
+
+    private static IEnumerable<Finding> FindingsOf(IReadOnlyList<RulerMark> marks, int width, int height)
+    {
+        for (int i = 0; i < marks.Count; i++)
+        {
+            PicturePoint p = marks[i].Point;
+            if (!(p.UPx >= -0.5 && p.UPx <= width - 0.5 && p.VPx >= -0.5 && p.VPx <= height - 0.5))
+            {
+                yield return FindingKinds.MarksOutsidePicture.With(Invariant(
+                    $"Mark {i + 1} (reading {marks[i].ReadingMm} mm) lies at ({p.UPx:0.#}, {p.VPx:0.#}), outside the picture of {width} x {height} px."));
+            }
+        }
+    }
+
+    private static IEnumerable<Finding> FindingsOf(AmplitudeSeries series, RulerScale scale)
+    {
+        int outside = series.Count(s => s.IsUsable && s.Flags.HasFlag(FrameFlags.OutsideMarks));
+        if (outside > 0)
+        {
+            yield return FindingKinds.OutsideMarks.With(Invariant(
+                $"In {outside} frames the streak reaches beyond the marks at {scale.MinReadingMm:0.#} mm and {scale.MaxReadingMm:0.#} mm."));
+        }
+    }
+
+    private static string Invariant(FormattableString text) => text.ToString(CultureInfo.InvariantCulture);
+}
