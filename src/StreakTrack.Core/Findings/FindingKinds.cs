@@ -185,6 +185,26 @@ public static class FindingKinds
         "The points bend away from a straight line.",
         "Look at the residuals; leave out settings at which the relation is known to end, such as saturation of a core.");
 
+    /// <summary>The peak is not enclosed by the drive frequencies.</summary>
+    public static FindingKind PeakAtEdge { get; } = new("peak-at-edge", Warning,
+        "The drive frequencies do not enclose the resonance peak.",
+        "Measure on both sides of the peak, out to at least twice its half width.");
+
+    /// <summary>The peak is sampled too coarsely.</summary>
+    public static FindingKind FewPointsAcrossPeak { get; } = new("few-points-across-peak", Warning,
+        "Too few drive frequencies lie on the resonance peak.",
+        "Step the drive so that at least five frequencies fall within the width f0/Q, and wait for the motion to settle at each.");
+
+    /// <summary>The response does not have the shape of a linear oscillator's.</summary>
+    public static FindingKind ResponseShape { get; } = new("response-shape", Warning,
+        "The points follow the resonance curve of a linear oscillator only roughly.",
+        "Wait longer at each frequency, drive more weakly, and sweep in both directions: the two must agree.");
+
+    /// <summary>Q from the width and Q from the decay differ.</summary>
+    public static FindingKind QualityFactorsDisagree { get; } = new("quality-factors-disagree", Warning,
+        "The quality factors from the width of the resonance and from the decay do not agree.",
+        "Measure both at the same amplitude and setting; unsettled points and amplitude-dependent damping widen the resonance.");
+
     /// <summary>All kinds, in the order of the stages.</summary>
     public static IReadOnlyList<FindingKind> All { get; } =
     [
@@ -194,6 +214,6 @@ public static class FindingKinds
         StrayLight,
         TooFewPoints, NotConverged, NotSingleExponential, ShortWindow, CorrelatedResiduals, Outliers, NoChangeSeen, ModelDoesNotFit,
         ModelsNotToldApart, ParameterAtBound, OpenInterval, UncertaintiesRescaled,
-        ScatterExceedsUncertainty, LineNotStraight,
+        ScatterExceedsUncertainty, LineNotStraight, PeakAtEdge, FewPointsAcrossPeak, ResponseShape, QualityFactorsDisagree,
     ];
 }

@@ -145,13 +145,15 @@ public static class MonteCarloPropagation
         private readonly MeasurementModel _model;
         private readonly Xoshiro256StarStar _random;
         private readonly double[] _inputs;
-        private readonly (int[] Members, Matrix<double>? Root, double DegreesOfFreedom)[] _groups;
+        private readonly double[] _normals;
+        private readonly (int[] Members, double[,]? Root, double DegreesOfFreedom)[] _groups;
 
         public InputSampler(MeasurementModel model, int seed)
         {
             _model = model;
             _random = new Xoshiro256StarStar(seed, threadSafe: false);
             _inputs = new double[model.Inputs.Count];
+            _normals = new double[model.Inputs.Count];
             _groups =
             [
                 .. model.Groups.Select(members => (members, members.Length > 1 ? Root(members) : null,
@@ -161,7 +163,7 @@ public static class MonteCarloPropagation
 
         public double Trial()
         {
-            foreach ((int[] members, Matrix<double>? root, double degrees) in _groups)
+            foreach ((int[] members, double[,]? root, double degrees) in _groups)
             {
                 if (root is null)
                     DrawOne(members[0], degrees);
@@ -188,14 +190,18 @@ public static class MonteCarloPropagation
             _inputs[i] = input.Estimate + (input.StandardUncertainty * unit);
         }
 
-        private void DrawTogether(int[] members, Matrix<double> root, double degrees)
+        private void DrawTogether(int[] members, double[,] root, double degrees)
         {
-            Vector<double> independent = Vector<double>.Build.Dense(members.Length, _ => Normal.Sample(_random, 0, 1));
-            Vector<double> unit = root * independent / Spread(degrees);
+            for (int j = 0; j < members.Length; j++)
+                _normals[j] = Normal.Sample(_random, 0, 1);
+            double spread = Spread(degrees);
             for (int k = 0; k < members.Length; k++)
             {
+                double unit = 0;
+                for (int j = 0; j < members.Length; j++)
+                    unit += root[k, j] * _normals[j];
                 UncertaintyInput input = _model.Inputs[members[k]];
-                _inputs[members[k]] = input.Estimate + (input.StandardUncertainty * unit[k]);
+                _inputs[members[k]] = input.Estimate + (input.StandardUncertainty * unit / spread);
             }
         }
 
@@ -204,7 +210,7 @@ public static class MonteCarloPropagation
             double.IsPositiveInfinity(degrees) ? 1 : Math.Sqrt(Gamma.Sample(_random, degrees / 2, 0.5) / degrees);
 
         /// <summary>A matrix R with R R' equal to the correlation matrix of some inputs.</summary>
-        private Matrix<double> Root(int[] members)
+        private double[,] Root(int[] members)
         {
             Matrix<double> correlation = Matrix<double>.Build.Dense(
                 members.Length, members.Length, (i, j) => _model.Correlation[members[i], members[j]]);
@@ -214,7 +220,7 @@ public static class MonteCarloPropagation
                 throw new ArgumentException("The correlations contradict each other: their matrix is not positive semidefinite.");
 
             Vector<double> roots = eigen.EigenValues.Map(value => Math.Sqrt(Math.Max(0, value.Real)));
-            return eigen.EigenVectors * Matrix<double>.Build.DenseOfDiagonalVector(roots);
+            return (eigen.EigenVectors * Matrix<double>.Build.DenseOfDiagonalVector(roots)).ToArray();
         }
     }
 }
