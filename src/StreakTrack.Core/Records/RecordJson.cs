@@ -37,6 +37,7 @@ public static class RecordJson
             using JsonDocument document = JsonDocument.Parse(json);
             if (document.RootElement.ValueKind != JsonValueKind.Object
                 || !document.RootElement.TryGetProperty("record_version", out JsonElement version)
+                || version.ValueKind != JsonValueKind.Number
                 || !version.TryGetInt32(out int number))
             {
                 throw new UnusableInputException(subject, "this is no StreakTrack record", "Name the record.json of an analysis.");
