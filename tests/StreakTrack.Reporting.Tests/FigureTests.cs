@@ -53,7 +53,8 @@ public class FigureTests
         Figure figure = Named("amplitude");
 
         // 240 frames: one outlier, 30 too short to use, the rest used. Used frames stand in both panels and once in the legend.
-        Assert.Equal(209 + 209 + 1, OfClass(figure, "ellipse", "fill-data").Length);
+        Assert.Equal(209 + 209, OfClass(figure, "path", "stroke-data").Sum(p => ((string)p.Attribute("d")!).Count(c => c == 'M')));
+        Assert.Single(OfClass(figure, "ellipse", "fill-data"));
         Assert.Equal(30 + 1, OfClass(figure, "ellipse", "stroke-left-out").Length);
         Assert.Equal(1 + 1 + 1, OfClass(figure, "path", "stroke-outlier").Length);
     }

@@ -55,6 +55,7 @@ internal static class Samples
                 (s.AmplitudeMm - Envelope(s.TimeSeconds)) / 0.08, s.Frame == 90)),
         ],
         ResidualRmsMm = 0.08,
+        SwitchTimeSeconds = 1,
     };
 
     public static IReadOnlyList<RobustnessRow> Robustness { get; } =

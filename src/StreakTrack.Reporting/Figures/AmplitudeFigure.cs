@@ -58,6 +58,8 @@ public static class AmplitudeFigure
                 AddBand(panel, curve, [.. curve.UncertaintiesMm.Select(u => Coverage95 * u)], FigureRole.Band, "95 % band of the curve");
         }
 
+        if (curve?.SwitchTimeSeconds is double t0)
+            panel.AddUpright(t0, FigureRole.Muted, "drive switched");
         foreach (PointGroup group in points.Groups)
             panel.AddPoints(group.Times, group.AmplitudesMm, group.Role, group.Kind, group.SizePx, group.Legend);
         if (curve is not null)

@@ -12,6 +12,9 @@ public sealed record FittedCurve
     /// <summary>Standard uncertainty of the curve, in mm; one for each time, NaN where it is not known.</summary>
     public required IReadOnlyList<double> UncertaintiesMm { get; init; }
 
+    /// <summary>Time of the switch, in s; null where the curve has none or it lies outside the series.</summary>
+    public double? SwitchTimeSeconds { get; init; }
+
     /// <summary>The frames that went into the fit.</summary>
     public required IReadOnlyList<FitResidual> Residuals { get; init; }
 

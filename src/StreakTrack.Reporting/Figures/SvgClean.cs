@@ -37,6 +37,9 @@ internal static partial class SvgClean
             AddClasses(element);
         }
 
+        foreach (XElement parent in root.DescendantsAndSelf().Where(e => e.Elements(Svg + "ellipse").Any()).ToList())
+            JoinDots(parent);
+
         string width = (string?)root.Attribute("width") ?? "0";
         string height = (string?)root.Attribute("height") ?? "0";
         root.SetAttributeValue("viewBox", $"0 0 {width} {height}");
@@ -65,6 +68,40 @@ internal static partial class SvgClean
         text.SetAttributeValue("textLength", FigureFont.Measure(content, sizePx).ToString("0.##", CultureInfo.InvariantCulture));
         text.SetAttributeValue("font-family", FigureFont.SvgFamilies);
         text.SetAttributeValue("font-weight", null);
+    }
+
+    /// <summary>Makes one path of neighbouring dots of one kind: strokes of no length with round ends. A clip has thousands of dots, and
+    /// an element for each would make most of the page.</summary>
+    private static void JoinDots(XElement parent)
+    {
+        static (string? Fill, string? Size) KindOf(XElement e) => ((string?)e.Attribute("fill"), (string?)e.Attribute("rx"));
+        static bool IsDot(XElement e) => e.Name == Svg + "ellipse" && e.Attribute("stroke") is null && KindOf(e).Fill is not null and not "none"
+            && KindOf(e).Size == (string?)e.Attribute("ry");
+
+        static string Dot(XElement e) => $"M{(string?)e.Attribute("cx")} {(string?)e.Attribute("cy")}h0";
+
+        XElement[] children = [.. parent.Elements()];
+        for (int start = 0; start < children.Length;)
+        {
+            int end = start;
+            while (end < children.Length && IsDot(children[end]) && KindOf(children[end]) == KindOf(children[start]))
+                end++;
+            if (end - start > 1)
+            {
+                XElement first = children[start];
+                double diameter = 2 * double.Parse(KindOf(first).Size!, CultureInfo.InvariantCulture);
+                first.AddBeforeSelf(new XElement(Svg + "path",
+                    new XAttribute("fill", "none"), new XAttribute("stroke", KindOf(first).Fill!),
+                    new XAttribute("stroke-width", diameter.ToString("0.##", CultureInfo.InvariantCulture)),
+                    new XAttribute("stroke-linecap", "round"),
+                    new XAttribute("d", string.Concat(children[start..end].Select(Dot))),
+                    new XAttribute("class", ((string?)first.Attribute("class") ?? "").Replace("fill-", "stroke-", StringComparison.Ordinal))));
+                foreach (XElement dot in children[start..end])
+                    dot.Remove();
+            }
+
+            start = Math.Max(end, start + 1);
+        }
     }
 
     private static void TidyAttribute(XAttribute attribute, Dictionary<string, string> identifiers)

@@ -9,13 +9,13 @@ internal static class Wording
     private static readonly Dictionary<string, ModelWording> Models = new()
     {
         ["decay"] = new("decay", "exponential decay", "A(t) = A₀ exp(−(t − t₀)/τ)"),
-        ["decay-floor"] = new("decay", "exponential decay with a floor", "A(t) = √((A₀ exp(−(t − t₀)/τ))² + F²)"),
+        ["decay-floor"] = new("decay", "exponential decay with a floor", "A(t) = A₀ exp(−(t − t₀)/τ) + F"),
         ["decay-level"] = new("decay", "exponential decay to another level", "A(t) = A₁ + (A₀ − A₁) exp(−(t − t₀)/τ)"),
         ["rise"] = new("rise", "exponential rise", "A(t) = A₁ (1 − exp(−(t − t₀)/τ))"),
         ["transient"] = new("transient", "transient after a change of the drive",
             "A(t) = |z₁ + (z₀ − z₁) exp(−(t − t₀)/τ + 2π i δf (t − t₀))|"),
         ["drag"] = new("decay", "decay with drag that grows with the amplitude", "dA/dt = −A/τ − b A²"),
-        ["friction"] = new("decay", "decay with dry friction", "dA/dt = −A/τ − c"),
+        ["dry-friction"] = new("decay", "decay with dry friction", "dA/dt = −A/τ − c"),
     };
 
     private static readonly Dictionary<string, ParameterWording> Parameters = new()
@@ -27,7 +27,9 @@ internal static class Wording
         ["t0_s"] = new("t₀", "time of the switching", "s"),
         ["detuning_hz"] = new("δf", "detuning", "Hz"),
         ["drag_per_mm_s"] = new("b", "drag", "mm⁻¹ s⁻¹"),
-        ["phase_rad"] = new("φ", "phase", "rad"),
+        ["friction_mm_per_s"] = new("c", "dry friction", "mm s⁻¹"),
+        ["start_in_phase_mm"] = new("Re z₀", "start, in phase with the final motion", "mm"),
+        ["start_quadrature_mm"] = new("Im z₀", "start, in quadrature to the final motion", "mm"),
     };
 
     private static readonly (string Suffix, string Unit)[] Suffixes =
