@@ -1,3 +1,4 @@
+using StreakTrack.Core.Fitting;
 using StreakTrack.Core.Records;
 using StreakTrack.Core.Series;
 using StreakTrack.Core.Uncertainty;
@@ -15,8 +16,8 @@ public sealed record ReportContent
     /// <summary>The series that belongs to it.</summary>
     public required AmplitudeSeries Series { get; init; }
 
-    /// <summary>The fitted curve; null when there is none.</summary>
-    public FittedCurve? Curve { get; init; }
+    /// <summary>The fit, for the figures; null when there is none. The numbers come from the record.</summary>
+    public EnvelopeFit? Fit { get; init; }
 
     /// <summary>The decay time under other choices; empty when they were not tried.</summary>
     public IReadOnlyList<RobustnessRow> Robustness { get; init; } = [];

@@ -15,8 +15,8 @@ internal static class ReportFigures
         List<Figure> figures = [];
         if (content.Series.Any(s => double.IsFinite(s.AmplitudeMm)))
         {
-            figures.Add(AmplitudeFigure.DrawLinear(content.Series, content.Curve));
-            figures.Add(AmplitudeFigure.DrawLog(content.Series, content.Curve));
+            figures.Add(AmplitudeFigure.DrawLinear(content.Series, content.Fit));
+            figures.Add(AmplitudeFigure.DrawLog(content.Series, content.Fit));
         }
 
         IReadOnlyList<MarkRecord> marks = content.Record.Marks;

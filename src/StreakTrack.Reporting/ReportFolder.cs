@@ -2,7 +2,6 @@ using System.Text;
 using StreakTrack.Core;
 using StreakTrack.Core.Records;
 using StreakTrack.Core.Series;
-using StreakTrack.Reporting.Contact;
 using StreakTrack.Reporting.Figures;
 using StreakTrack.Reporting.Pages;
 
@@ -33,17 +32,6 @@ public static class ReportFolder
     private const string UnfinishedSuffix = ".unfinished";
 
     private static readonly UTF8Encoding Utf8 = new(encoderShouldEmitUTF8Identifier: false);
-
-    /// <summary>Writes record, series, description, page and figures.</summary>
-    /// <param name="record">The record of the analysis.</param>
-    /// <param name="series">The series that belongs to it.</param>
-    /// <param name="pictures">Frames for the contact sheet; may be empty.</param>
-    /// <param name="folder">The folder; made where it is not there.</param>
-    /// <exception cref="UnusableInputException"><paramref name="folder"/> is a file.</exception>
-    /// <exception cref="IOException">The disk is full or takes no files.</exception>
-    /// <exception cref="UnauthorizedAccessException">The folder may not be written to.</exception>
-    public static void Write(AnalysisRecord record, AmplitudeSeries series, IReadOnlyList<ContactPicture> pictures, string folder) =>
-        Write(new ReportContent { Record = record, Series = series, Pictures = pictures }, folder);
 
     /// <summary>Writes record, series, description, page and figures.</summary>
     /// <param name="content">What to report.</param>

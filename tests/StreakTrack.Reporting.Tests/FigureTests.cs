@@ -1,5 +1,6 @@
 using System.Globalization;
 using System.Xml.Linq;
+using StreakTrack.Core.Fitting;
 using StreakTrack.Core.Records;
 using StreakTrack.Core.Series;
 using StreakTrack.Reporting.Figures;
@@ -52,38 +53,41 @@ public class FigureTests
     {
         Figure figure = Named("amplitude");
 
-        // 240 frames: one outlier, 30 too short to use, the rest used. Used frames stand in both panels and once in the legend.
-        Assert.Equal(209 + 209, OfClass(figure, "path", "stroke-data").Sum(p => ((string)p.Attribute("d")!).Count(c => c == 'M')));
+        // Used frames stand in both panels and once in the legend; the others in the upper panel and in the legend.
+        int used = Samples.Fit.Points.Count(p => p.Use == PointUse.Used);
+        int leftOut = Samples.Fit.Points.Count(p => !p.IsUsed);
+        Assert.Equal(PointUse.Outlier, Samples.Fit.Points[90].Use);
+        Assert.InRange(leftOut, 30, 33);
+        Assert.Equal(2 * used, OfClass(figure, "path", "stroke-data").Sum(p => ((string)p.Attribute("d")!).Count(c => c == 'M')));
         Assert.Single(OfClass(figure, "ellipse", "fill-data"));
-        Assert.Equal(30 + 1, OfClass(figure, "ellipse", "stroke-left-out").Length);
+        Assert.Equal(leftOut + 1, OfClass(figure, "ellipse", "stroke-left-out").Length);
         Assert.Equal(1 + 1 + 1, OfClass(figure, "path", "stroke-outlier").Length);
     }
 
     [Fact]
-    public void The_fitted_curve_ends_where_its_data_end()
+    public void The_fitted_curve_covers_the_window_of_the_fit()
     {
         Figure figure = Named("amplitude");
         XElement curve = OfClass(figure, "path", "stroke-model").MaxBy(p => ((string)p.Attribute("d")!).Length)!;
         double[] numbers = Coordinates(curve);
 
-        // The time axis runs from -0.02 to 1.02 times the last frame's time, 239/30 s, over 664 px from 76 px on; the curve from 0 to 8 s.
+        // The time axis runs from -0.02 to 1.02 times the last frame's time, 239/30 s, over 664 px from 76 px on.
         double last = 239 / 30.0;
         double Place(double t) => 76 + (664 * (t + (0.02 * last)) / (1.04 * last));
-        Assert.Equal(Place(0), numbers[0], 0.02);
-        Assert.Equal(Place(8), numbers[^2], 0.02);
-        Assert.Equal(81, numbers.Length / 2);
+        Assert.Equal(Place(Samples.Fit.WindowStartSeconds), numbers[0], 0.02);
+        Assert.Equal(Place(Samples.Fit.WindowEndSeconds), numbers[^2], 0.02);
     }
 
     [Fact]
     public void On_the_log_axis_an_exponential_is_a_straight_line()
     {
         XElement curve = OfClass(Named("amplitude-log"), "path", "stroke-model").MaxBy(p => ((string)p.Attribute("d")!).Length)!;
-        double[] numbers = Coordinates(curve);
-        double[] steps = [.. Enumerable.Range(11, 68).Select(i => numbers[(2 * i) + 3] - numbers[(2 * i) + 1])];
+        (double X, double Y)[] points = [.. Coordinates(curve).Chunk(2).Select(p => (p[0], p[1])).SkipWhile(p => p.Item1 < 180)];
+        (double X, double Y) first = points[0];
+        (double X, double Y) last = points[^1];
 
-        // From 1.1 s on every step falls by the same height, up to the rounding of drawing numbers to 0.01 px.
-        Assert.True(steps.Min() > 0);
-        Assert.InRange(steps.Max() - steps.Min(), 0, 0.021);
+        // From 1.2 s on (180 px) every point lies on the line between the ends, up to the rounding of drawing numbers to 0.01 px.
+        Assert.All(points, p => Assert.Equal(first.Y + ((last.Y - first.Y) * (p.X - first.X) / (last.X - first.X)), p.Y, 0.03));
     }
 
     [Fact]

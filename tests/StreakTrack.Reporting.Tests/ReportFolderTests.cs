@@ -31,7 +31,7 @@ public class ReportFolderTests
     public void The_record_and_the_series_read_back()
     {
         using TemporaryFolder folder = new();
-        ReportFolder.Write(Samples.Record, Samples.Series, [], folder.Path);
+        ReportFolder.Write(Samples.Content, folder.Path);
         AnalysisRecord record = RecordJson.Read(folder.Of("record.json"));
         Assert.Equal(Samples.Record.Result.Fit!.Parameters["tau_s"].Value, record.Result.Fit!.Parameters["tau_s"].Value);
         Assert.Equal(Samples.Series.Count, SeriesCsv.Read(folder.Of("series.csv")).Count);

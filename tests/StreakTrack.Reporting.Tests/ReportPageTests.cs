@@ -226,7 +226,7 @@ public class ReportPageTests
     public void Captions_of_frames_tell_number_time_and_amplitude()
     {
         string[] captions = [.. ById(Parse(FullPage), "contact-sheet").Descendants("figcaption").Select(c => c.Value)];
-        Assert.StartsWith("Frame 0, 0.000 s · (60.000 ± 0.080) mm", captions[0], StringComparison.Ordinal);
+        Assert.StartsWith("Frame 0, 0.000 s · (60.087 ± 0.080) mm", captions[0], StringComparison.Ordinal);
         Assert.StartsWith("Frame 90, 3.000 s", captions[1], StringComparison.Ordinal);
         Assert.EndsWith("far off the curve", captions[1], StringComparison.Ordinal);
     }
@@ -238,7 +238,8 @@ public class ReportPageTests
         double[] circles =
             [.. drawing.Elements("circle").Select(c => double.Parse((string)c.Attribute("cx")!, CultureInfo.InvariantCulture)).Distinct()];
 
-        // Frame 0: ends at u = 640 ± 7 * 60, threshold 6 px further out; pixel centres are at halves of the drawing.
-        Assert.Equal([640 - 420 - 6 + 0.5, 640 + 420 + 6 + 0.5], circles.Order(), (a, b) => Math.Abs(a - b) < 0.01);
+        // Frame 0: ends at u = 640 ± 7 px/mm times the amplitude, threshold 6 px further out; pixel centres are at halves of the drawing.
+        double half = (7 * Samples.Series[0].AmplitudeMm) + 6;
+        Assert.Equal([640.5 - half, 640.5 + half], circles.Order(), (a, b) => Math.Abs(a - b) < 0.006);
     }
 }

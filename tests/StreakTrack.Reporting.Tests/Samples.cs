@@ -3,6 +3,7 @@ using SixLabors.ImageSharp;
 using SixLabors.ImageSharp.PixelFormats;
 using StreakTrack.Core;
 using StreakTrack.Core.Findings;
+using StreakTrack.Core.Fitting;
 using StreakTrack.Core.Oscillator;
 using StreakTrack.Core.Records;
 using StreakTrack.Core.Scale;
@@ -23,13 +24,19 @@ internal static class Samples
 
     public static double Envelope(double timeSeconds) => timeSeconds < 1 ? 60 : 60 * Math.Exp(-(timeSeconds - 1) / TauSeconds);
 
-    /// <summary>A scatter that is the same in every run: no random generator is needed to place points.</summary>
-    private static double Scatter(int frame) => 0.1 * Math.Sin(12.9898 * frame);
+    /// <summary>Scatter of 0.08 mm standard deviation (a sum of twelve even numbers), the same in every run.</summary>
+    private static readonly double[] Scatter = MakeScatter();
+
+    private static double[] MakeScatter()
+    {
+        var random = new Random(7);
+        return [.. Enumerable.Range(0, 240).Select(_ => 0.08 * (Enumerable.Range(0, 12).Sum(_ => random.NextDouble()) - 6))];
+    }
 
     public static AmplitudeSeries Series { get; } = new(Enumerable.Range(0, 240).Select(frame =>
     {
         double time = frame / 30.0;
-        double amplitude = Envelope(time) + Scatter(frame) + (frame == 90 ? 4 : 0);
+        double amplitude = Envelope(time) + Scatter[frame] + (frame == 90 ? 4 : 0);
         return new AmplitudeSample
         {
             Frame = frame,
@@ -44,19 +51,8 @@ internal static class Samples
         };
     }));
 
-    public static FittedCurve Curve { get; } = new()
-    {
-        TimesSeconds = [.. Enumerable.Range(0, 81).Select(i => i / 10.0)],
-        AmplitudesMm = [.. Enumerable.Range(0, 81).Select(i => Envelope(i / 10.0))],
-        UncertaintiesMm = [.. Enumerable.Repeat(0.02, 81)],
-        Residuals =
-        [
-            .. Series.Where(s => s.Frame < 210).Select(s => new FitResidual(s.Frame, s.TimeSeconds, s.AmplitudeMm - Envelope(s.TimeSeconds),
-                (s.AmplitudeMm - Envelope(s.TimeSeconds)) / 0.08, s.Frame == 90)),
-        ],
-        ResidualRmsMm = 0.08,
-        SwitchTimeSeconds = 1,
-    };
+    public static EnvelopeFit Fit { get; } =
+        EnvelopeFitter.Fit(EnvelopeData.FromSeries(Series), new EnvelopeFitOptions { Model = "decay", ProfileIntervals = false });
 
     public static IReadOnlyList<RobustnessRow> Robustness { get; } =
     [
@@ -126,7 +122,7 @@ internal static class Samples
 
     public static ReportContent Content => new()
     {
-        Record = Record, Series = Series, Curve = Curve, Robustness = Robustness, Pictures = [Picture(0), Picture(90)],
+        Record = Record, Series = Series, Fit = Fit, Robustness = Robustness, Pictures = [Picture(0), Picture(90)],
     };
 
     /// <summary>A dark strip from row 300 of the clip on, with a bright line from end to end.</summary>

@@ -97,4 +97,30 @@ public sealed record EnvelopeFit
         double s = timeSeconds - values[^1];
         return Model.Value(SteadyPartSeen ? Math.Max(0, s) : s, values[..^1], [], out _);
     }
+
+    /// <summary>Standard uncertainty of the fitted curve, propagated to first order from <see cref="Covariance"/>.</summary>
+    /// <param name="timeSeconds">Time of the series, in s.</param>
+    /// <returns>The uncertainty in mm, of the curve and not of a single frame; NaN when nothing could be fitted.</returns>
+    public double CurveUncertaintyMm(double timeSeconds)
+    {
+        if (Model is null || Parameters.Count == 0 || FreeNames.Count == 0)
+            return double.NaN;
+        int own = Parameters.Count - 1;
+        double[] values = [.. Parameters.Take(own).Select(p => p.Value)];
+        double[] gradient = new double[own + 1];
+        double s = timeSeconds - Parameters[own].Value;
+        bool steady = SteadyPartSeen && s < 0;
+        Model.Value(steady ? 0 : s, values, gradient.AsSpan(0, own), out double slope);
+        gradient[own] = steady ? 0 : -slope;
+
+        double[] free = [.. FreeNames.Select(name => gradient[Parameters.ToList().FindIndex(p => p.Name == name)])];
+        double variance = 0;
+        for (int i = 0; i < free.Length; i++)
+        {
+            for (int j = 0; j < free.Length; j++)
+                variance += free[i] * Covariance[i, j] * free[j];
+        }
+
+        return Math.Sqrt(Math.Max(0, variance));
+    }
 }

@@ -1,3 +1,4 @@
+using StreakTrack.Core.Fitting;
 using StreakTrack.Core.Series;
 
 namespace StreakTrack.Reporting.Figures;
@@ -14,9 +15,10 @@ public static class AmplitudeFigure
 
     /// <summary>The figure on an even axis, residuals in mm.</summary>
     /// <param name="samples">The series; frames without an amplitude are not drawn.</param>
-    /// <param name="curve">The fit; null when there is none.</param>
-    public static Figure DrawLinear(IReadOnlyList<AmplitudeSample> samples, FittedCurve? curve)
+    /// <param name="fit">The fit; null when there is none. One that did not converge is not drawn.</param>
+    public static Figure DrawLinear(IReadOnlyList<AmplitudeSample> samples, EnvelopeFit? fit)
     {
+        FittedCurve? curve = FittedCurve.From(fit);
         Points points = Points.Sort(samples, curve);
         Panel main = MainPanel(points, curve, AxisKind.Linear);
         string caption = Caption(points, curve) + (curve is null ? "" : " Below: measured amplitude minus fitted curve.");
@@ -30,9 +32,10 @@ public static class AmplitudeFigure
     /// <summary>The figure on an axis of powers of ten, where an exponential is a straight line; residuals divided by the frames' own
     /// uncertainties where these are known.</summary>
     /// <param name="samples">The series; frames without an amplitude, or with one not above zero, are not drawn.</param>
-    /// <param name="curve">The fit; null when there is none.</param>
-    public static Figure DrawLog(IReadOnlyList<AmplitudeSample> samples, FittedCurve? curve)
+    /// <param name="fit">The fit; null when there is none. One that did not converge is not drawn.</param>
+    public static Figure DrawLog(IReadOnlyList<AmplitudeSample> samples, EnvelopeFit? fit)
     {
+        FittedCurve? curve = FittedCurve.From(fit);
         Points points = Points.Sort(samples, curve);
         Panel main = MainPanel(points, curve, AxisKind.Log);
         const string title = "Amplitude against time, logarithmic axis";
