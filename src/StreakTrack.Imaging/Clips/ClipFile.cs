@@ -1,6 +1,3 @@
-using System.Diagnostics;
-using System.Globalization;
-using System.Text.Json;
 using StreakTrack.Core;
 
 namespace StreakTrack.Imaging.Clips;
@@ -9,66 +6,19 @@ namespace StreakTrack.Imaging.Clips;
 public static class ClipFile
 {
     /// <summary>Looks at a clip without decoding it.</summary>
-    public static ClipFacts Inspect(string path, CancellationToken cancellationToken = default)
-    {
-        string full = Path.GetFullPath(path);
-        var info = new ProcessStartInfo("ffprobe",
-            [.. FfmpegProgram.InputGuards, "-v", "error", "-select_streams", "v:0", "-show_streams", "-show_format", "-of", "json", "file:" + full])
-        { RedirectStandardOutput = true, RedirectStandardError = true, UseShellExecute = false };
-        using Process process = Process.Start(info)!;
-        process.ErrorDataReceived += (_, _) => { };
-        process.BeginErrorReadLine();
-        string json = process.StandardOutput.ReadToEnd();
-        process.WaitForExit();
-        using JsonDocument document = JsonDocument.Parse(json.Length == 0 ? "{}" : json);
-        if (!document.RootElement.TryGetProperty("streams", out JsonElement streams) || streams.GetArrayLength() == 0)
-            throw new UnusableInputException(path, "there is no video in it", "Hand in the camera's original file.");
-        JsonElement video = streams[0];
-        int width = video.GetProperty("width").GetInt32(), height = video.GetProperty("height").GetInt32();
-        int rotation = 0;
-        if (video.TryGetProperty("side_data_list", out JsonElement sides))
-        {
-            foreach (JsonElement side in sides.EnumerateArray())
-            {
-                if (side.TryGetProperty("rotation", out JsonElement r))
-                    rotation = (((int)r.GetDouble() % 360) + 360) % 360;
-            }
-        }
-
-        DisplayOrientation orientation = rotation switch
-        {
-            90 => new(width, height, 0, 1, -1, 0),
-            180 => new(width, height, -1, 0, 0, -1),
-            270 => new(width, height, 0, -1, 1, 0),
-            _ => DisplayOrientation.Upright(width, height),
-        };
-        string pix = video.GetProperty("pix_fmt").GetString()!;
-        string Tag(string name) => video.TryGetProperty(name, out JsonElement e) ? e.GetString() ?? "" : "";
-        var colour = new ColourDescription(
-            Tag("color_space") switch { "bt2020nc" => ColourMatrix.Bt2020, "smpte170m" or "bt470bg" => ColourMatrix.Bt601, _ => ColourMatrix.Bt709 },
-            Tag("color_range") == "pc",
-            Tag("color_transfer") switch { "arib-std-b67" => TransferFunction.Hlg, "smpte2084" => TransferFunction.Pq, _ => TransferFunction.Bt709 },
-            true, Tag("color_space").Length == 0);
-        return new ClipFacts
-        {
-            Path = full,
-            Bytes = new FileInfo(full).Length,
-            Container = document.RootElement.GetProperty("format").GetProperty("format_name").GetString()!,
-            Codec = Tag("codec_name"),
-            PixelFormat = pix,
-            BitDepth = pix.Contains("10", StringComparison.Ordinal) ? 10 : 8,
-            Orientation = orientation,
-            Colour = colour,
-            AnnouncedFrames = int.TryParse(Tag("nb_frames"), CultureInfo.InvariantCulture, out int n) ? n : null,
-            StartSeconds = double.TryParse(Tag("start_time"), CultureInfo.InvariantCulture, out double start) ? start : 0,
-            DurationSeconds = double.TryParse(
-                document.RootElement.GetProperty("format").TryGetProperty("duration", out JsonElement d) ? d.GetString() : "",
-                CultureInfo.InvariantCulture, out double duration) ? duration : null,
-        };
-    }
+    /// <remarks>Only MP4, QuickTime, Matroska, WebM and AVI files are opened, told by their first bytes; never a playlist, a pipe or an address.</remarks>
+    /// <param name="path">Path of the file.</param>
+    /// <param name="cancellationToken">Stops the reading.</param>
+    /// <exception cref="UnusableInputException">The file is none of these, is damaged, or has no video.</exception>
+    public static ClipFacts Inspect(string path, CancellationToken cancellationToken = default) => ClipInspection.Inspect(path, cancellationToken);
 
     /// <summary>Opens a reader.</summary>
-    public static IFrameReader OpenReader(ClipFacts facts, FrameReaderOptions options) => new FfmpegFrameReader(facts, options);
+    /// <param name="facts">The clip, as <see cref="Inspect"/> found it.</param>
+    /// <param name="options">What to deliver, and with which reader.</param>
+    /// <exception cref="MissingComponentException">The reader is not there.</exception>
+    /// <exception cref="UnusableInputException">The clip cannot be decoded.</exception>
+    public static IFrameReader OpenReader(ClipFacts facts, FrameReaderOptions options) =>
+        UsesFfmpeg(options.Reader) ? new FfmpegFrameReader(facts, options) : new EmbeddedFrameReader(facts, options);
 
     /// <summary>Takes up to <paramref name="count"/> frames from all over a clip, as cheaply as the decoder allows.</summary>
     /// <param name="facts">The clip.</param>
@@ -84,6 +34,15 @@ public static class ClipFile
         ClipFacts facts, int count, PixelRegion? region, ReaderChoice reader, CancellationToken cancellationToken)
     {
         ArgumentOutOfRangeException.ThrowIfLessThan(count, 1);
-        return FrameSampler.WithFfmpeg(facts, count, region, cancellationToken);
+        return UsesFfmpeg(reader)
+            ? FrameSampler.WithFfmpeg(facts, count, region, cancellationToken)
+            : FrameSampler.WithEmbedded(facts, count, region, cancellationToken);
     }
+
+    private static bool UsesFfmpeg(ReaderChoice choice) => choice switch
+    {
+        ReaderChoice.Embedded => false,
+        ReaderChoice.Ffmpeg => true,
+        _ => FfmpegProgram.Version is not null,
+    };
 }

@@ -7,23 +7,43 @@ using StreakTrack.Core;
 namespace StreakTrack.Imaging.Clips;
 
 /// <summary>Reads frames from an installed ffmpeg program: raw planes through a pipe, exact times from its log.</summary>
-/// <remarks>Planes come in the stream's own format, neither scaled nor converted. Times are the container's, in whole ticks.</remarks>
+/// <remarks>
+/// Planes come in the stream's own format, neither scaled nor converted, unless no <see cref="PlaneLayout"/> fits it. Times are the
+/// container's, in whole ticks.
+/// </remarks>
 internal sealed partial class FfmpegFrameReader : IFrameReader
 {
     private const int MaxKeptErrors = 5;
+
+    private static readonly Dictionary<string, (PlaneLayout Layout, int BitDepth)> Formats = new()
+    {
+        ["yuv420p"] = (PlaneLayout.Yuv420, 8),
+        ["yuvj420p"] = (PlaneLayout.Yuv420, 8),
+        ["yuv422p"] = (PlaneLayout.Yuv422, 8),
+        ["yuvj422p"] = (PlaneLayout.Yuv422, 8),
+        ["yuv444p"] = (PlaneLayout.Yuv444, 8),
+        ["yuvj444p"] = (PlaneLayout.Yuv444, 8),
+        ["gray"] = (PlaneLayout.Luma, 8),
+        ["yuv420p10le"] = (PlaneLayout.Yuv420, 10),
+        ["yuv422p10le"] = (PlaneLayout.Yuv422, 10),
+        ["yuv444p10le"] = (PlaneLayout.Yuv444, 10),
+        ["gray10le"] = (PlaneLayout.Luma, 10),
+        ["bgr24"] = (PlaneLayout.Bgr24, 8),
+    };
 
     private readonly ClipFacts _facts;
     private readonly Process _process;
     private readonly Stream _pixels;
     private readonly Task _logReader;
     private readonly BlockingCollection<long> _ticks = new();
+    private readonly TaskCompletionSource<string?> _pixelFormat = new();
     private readonly Queue<string> _errors = new();
     private readonly PixelRegion _region;
-    private readonly PlaneLayout _layout;
-    private readonly int[] _planeBytes;
 
+    private PlaneLayout _layout;
+    private int _bitDepth;
+    private int[]? _planeBytes;
     private double _secondsPerTick = double.NaN;
-    private int _errorCount;
     private int _graphs;
     private int _delivered;
 
@@ -32,26 +52,27 @@ internal sealed partial class FfmpegFrameReader : IFrameReader
     /// <param name="options">What to deliver.</param>
     /// <param name="inputOptions">Options of the program for the input, to decode only some frames; null for all.</param>
     /// <param name="frameFilter">A filter of the program that lets only some frames pass; null for all.</param>
+    /// <exception cref="MissingComponentException">There is no usable program.</exception>
     public FfmpegFrameReader(
         ClipFacts facts, FrameReaderOptions options, IReadOnlyList<string>? inputOptions = null, string? frameFilter = null)
     {
+        if (FfmpegProgram.Version is null)
+            throw FfmpegProgram.Missing();
         _facts = facts;
-        (string pixelFormat, _layout, int bitDepth) = OutputFormat(facts.PixelFormat);
-        BitDepth = bitDepth;
-        _region = WholeColourSamples(options.Region ?? new PixelRegion(0, 0, facts.Orientation.CodedWidth, facts.Orientation.CodedHeight), facts);
-        _planeBytes = PlaneSizes(_region, _layout, bitDepth);
+        _region = RegionAlignment.WholeColourSamples(options.Region, facts.Orientation);
 
-        string crop = string.Create(CultureInfo.InvariantCulture,
-            $"{(frameFilter is null ? "" : frameFilter + ",")}crop={_region.Width}:{_region.Height}:{_region.X}:{_region.Y}:exact=1,showinfo=checksum=0");
+        string filters = string.Create(CultureInfo.InvariantCulture,
+            $"{(frameFilter is null ? "" : frameFilter + ",")}format={string.Join('|', Formats.Keys)},"
+            + $"crop={_region.Width}:{_region.Height}:{_region.X}:{_region.Y}:exact=1,showinfo=checksum=0");
         string[] arguments =
         [
             "-nostdin", "-hide_banner", "-nostats", "-loglevel", "level+info", .. FfmpegProgram.InputGuards, .. inputOptions ?? [],
             "-noautorotate", "-i", "file:" + facts.Path, "-map", "0:v:0", "-an", "-sn", "-dn", "-copyts",
-            "-vf", crop, "-fps_mode", "passthrough", "-pix_fmt", pixelFormat, "-f", "rawvideo", "-",
+            "-vf", filters, "-fps_mode", "passthrough", "-f", "rawvideo", "-",
         ];
-        _process = Process.Start(FfmpegProgram.StartInfo(arguments))
-            ?? throw new MissingComponentException("the ffmpeg program could not be started", "Use --reader embedded.");
+        _process = Process.Start(FfmpegProgram.StartInfo(arguments)) ?? throw FfmpegProgram.Missing();
         _pixels = _process.StandardOutput.BaseStream;
+        FfmpegProgram.WidenPipe(_pixels);
         _logReader = Task.Factory.StartNew(ReadLog, CancellationToken.None, TaskCreationOptions.LongRunning, TaskScheduler.Default);
     }
 
@@ -59,19 +80,31 @@ internal sealed partial class FfmpegFrameReader : IFrameReader
     public string Name => "ffmpeg " + FfmpegProgram.Version;
 
     /// <inheritdoc/>
-    public ColourDescription Colour => _facts.Colour;
+    public ColourDescription Colour
+    {
+        get
+        {
+            _planeBytes ??= FindPlaneSizes();
+            return _layout == PlaneLayout.Bgr24 ? _facts.Colour with { Matrix = ColourMatrix.Bt601, FullRange = false } : _facts.Colour;
+        }
+    }
 
     /// <inheritdoc/>
     public int LostFrames { get; private set; }
 
-    private int BitDepth { get; }
-
     /// <inheritdoc/>
     public bool TryRead(RawFrame frame)
     {
-        frame.Plane0 = Sized(frame.Plane0, _planeBytes[0]);
-        frame.Plane1 = Sized(frame.Plane1, _planeBytes[1]);
-        frame.Plane2 = Sized(frame.Plane2, _planeBytes[2]);
+        int[]? sizes = _planeBytes ??= FindPlaneSizes();
+        if (sizes is null)
+        {
+            End();
+            return false;
+        }
+
+        frame.Plane0 = Sized(frame.Plane0, sizes[0]);
+        frame.Plane1 = Sized(frame.Plane1, sizes[1]);
+        frame.Plane2 = Sized(frame.Plane2, sizes[2]);
 
         int got = _pixels.ReadAtLeast(frame.Plane0, frame.Plane0.Length, throwOnEndOfStream: false);
         if (got == 0)
@@ -90,7 +123,7 @@ internal sealed partial class FfmpegFrameReader : IFrameReader
         frame.TimeSeconds = ticks * _secondsPerTick;
         frame.Region = _region;
         frame.Layout = _layout;
-        frame.BitDepth = BitDepth;
+        frame.BitDepth = _bitDepth;
         return true;
     }
 
@@ -115,41 +148,26 @@ internal sealed partial class FfmpegFrameReader : IFrameReader
 
     private static byte[] Sized(byte[] buffer, int bytes) => buffer.Length == bytes ? buffer : new byte[bytes];
 
-    private static (string PixelFormat, PlaneLayout Layout, int BitDepth) OutputFormat(string pixelFormat) => pixelFormat switch
+    // The program says which format the pictures have before it writes the first one.
+    private int[]? FindPlaneSizes()
     {
-        "yuv420p" or "yuvj420p" => (pixelFormat, PlaneLayout.Yuv420, 8),
-        "yuv422p" or "yuvj422p" => (pixelFormat, PlaneLayout.Yuv422, 8),
-        "yuv444p" or "yuvj444p" => (pixelFormat, PlaneLayout.Yuv444, 8),
-        "yuv420p10le" => (pixelFormat, PlaneLayout.Yuv420, 10),
-        "yuv422p10le" => (pixelFormat, PlaneLayout.Yuv422, 10),
-        "yuv444p10le" => (pixelFormat, PlaneLayout.Yuv444, 10),
-        "gray" => (pixelFormat, PlaneLayout.Luma, 8),
-        _ => ("bgr24", PlaneLayout.Bgr24, 8),
-    };
+        if (_pixelFormat.Task.GetAwaiter().GetResult() is not { } name)
+            return null;
+        if (!Formats.TryGetValue(name, out var format))
+            throw Unusable($"its pictures have the format {name}, which cannot be used");
+        (_layout, _bitDepth) = format;
 
-    // Rounds outward to whole colour samples, so that the planes' sizes are whole numbers.
-    private static PixelRegion WholeColourSamples(PixelRegion region, ClipFacts facts)
-    {
-        int left = Math.Clamp(region.X, 0, facts.Orientation.CodedWidth - 1) & ~1;
-        int top = Math.Clamp(region.Y, 0, facts.Orientation.CodedHeight - 1) & ~1;
-        int right = Math.Clamp((region.X + region.Width + 1) & ~1, left + 1, facts.Orientation.CodedWidth);
-        int bottom = Math.Clamp((region.Y + region.Height + 1) & ~1, top + 1, facts.Orientation.CodedHeight);
-        return new PixelRegion(left, top, right - left, bottom - top);
-    }
-
-    private static int[] PlaneSizes(PixelRegion region, PlaneLayout layout, int bitDepth)
-    {
-        int bytes = bitDepth > 8 ? 2 : 1;
-        int full = region.Width * region.Height * bytes;
-        int halfWidth = (region.Width + 1) / 2;
-        int colour = layout switch
+        int bytes = _bitDepth > 8 ? 2 : 1;
+        int full = _region.Width * _region.Height * bytes;
+        int halfWidth = (_region.Width + 1) / 2;
+        int colour = _layout switch
         {
-            PlaneLayout.Yuv420 => halfWidth * ((region.Height + 1) / 2) * bytes,
-            PlaneLayout.Yuv422 => halfWidth * region.Height * bytes,
+            PlaneLayout.Yuv420 => halfWidth * ((_region.Height + 1) / 2) * bytes,
+            PlaneLayout.Yuv422 => halfWidth * _region.Height * bytes,
             PlaneLayout.Yuv444 => full,
             _ => 0,
         };
-        return layout == PlaneLayout.Bgr24 ? [3 * full, 0, 0] : [full, colour, colour];
+        return _layout == PlaneLayout.Bgr24 ? [3 * full, 0, 0] : [full, colour, colour];
     }
 
     private bool Fill(byte[] buffer) => _pixels.ReadAtLeast(buffer, buffer.Length, throwOnEndOfStream: false) == buffer.Length;
@@ -173,7 +191,12 @@ internal sealed partial class FfmpegFrameReader : IFrameReader
             {
                 if (ShowInfo().Match(line) is { Success: true } frame)
                 {
-                    _ticks.Add(long.Parse(frame.Groups[1].ValueSpan, CultureInfo.InvariantCulture));
+                    // "NOPTS" is no number: the queue is closed, and the picture found to be without a time.
+                    if (!long.TryParse(frame.Groups[1].ValueSpan, CultureInfo.InvariantCulture, out long ticks))
+                        _ticks.CompleteAdding();
+                    if (!_ticks.IsAddingCompleted)
+                        _ticks.Add(ticks);
+                    _pixelFormat.TrySetResult(frame.Groups[2].Value);
                 }
                 else if (TimeBase().Match(line) is { Success: true } config)
                 {
@@ -183,7 +206,6 @@ internal sealed partial class FfmpegFrameReader : IFrameReader
                 }
                 else if (line.Contains("[error]", StringComparison.Ordinal) || line.Contains("[fatal]", StringComparison.Ordinal))
                 {
-                    _errorCount++;
                     _errors.Enqueue(line);
                     if (_errors.Count > MaxKeptErrors)
                         _errors.Dequeue();
@@ -193,13 +215,14 @@ internal sealed partial class FfmpegFrameReader : IFrameReader
         finally
         {
             _ticks.CompleteAdding();
+            _pixelFormat.TrySetResult(null);
         }
     }
 
     private UnusableInputException Unusable(string problem) =>
         new(_facts.Path, problem, "Copy the original file from the camera again, or try --reader embedded.");
 
-    [GeneratedRegex(@" n: *\d+ pts: *(-?\d+) ")]
+    [GeneratedRegex(@" n: *\d+ pts: *(-?\w+) .* fmt:(\w+) ")]
     private static partial Regex ShowInfo();
 
     [GeneratedRegex(@"config in time_base: (\d+)/(\d+)")]

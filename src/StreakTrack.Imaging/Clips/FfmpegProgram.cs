@@ -1,5 +1,7 @@
 using System.Diagnostics;
 using System.Globalization;
+using System.IO.Pipes;
+using System.Runtime.InteropServices;
 using System.Text.RegularExpressions;
 
 namespace StreakTrack.Imaging.Clips;
@@ -27,6 +29,29 @@ internal static partial class FfmpegProgram
         UseShellExecute = false,
         CreateNoWindow = true,
     };
+
+    /// <summary>What to tell when the program is needed and not there.</summary>
+    public static MissingComponentException Missing() => new(
+        $"there is no usable ffmpeg program (version {OldestUsable} or newer)",
+        "Install it (on Debian and Ubuntu: sudo apt-get install ffmpeg), or choose the embedded decoder with --reader embedded.");
+
+    /// <summary>Lets a pipe hold more, so that writer and reader take fewer turns for a frame. Only a matter of speed: where it cannot be
+    /// done, nothing happens.</summary>
+    public static void WidenPipe(Stream stream)
+    {
+        const int setPipeSize = 1031, bytes = 1 << 20;   // F_SETPIPE_SZ; the largest that Linux grants everybody
+        SafeHandle? handle = stream switch
+        {
+            PipeStream pipe => pipe.SafePipeHandle,
+            FileStream file => file.SafeFileHandle,
+            _ => null,
+        };
+        if (handle is not null && OperatingSystem.IsLinux())
+            _ = FileControl(handle, setPipeSize, bytes);
+    }
+
+    [LibraryImport("libc", EntryPoint = "fcntl")]
+    private static partial int FileControl(SafeHandle descriptor, int command, nint argument);
 
     private static string? FindVersion()
     {

@@ -5,61 +5,61 @@ namespace StreakTrack.Imaging.Clips;
 /// <summary>Takes a few frames from all over a clip without decoding all of it where that can be helped.</summary>
 internal static class FrameSampler
 {
+    // What a seek of the embedded decoder costs, in decoded frames: half the usual distance of key frames, and starting anew.
+    private const int FramesASeek = 40;
+
     /// <summary>Samples with the ffmpeg program.</summary>
     /// <remarks>
     /// Key frames alone cost a small part of a full decode, so they are tried first; half of the frames wanted is enough. Else all frames
     /// that others depend on are decoded, which is the least from which frames between key frames can be had.
     /// </remarks>
-    public static IReadOnlyList<RawFrame> WithFfmpeg(ClipFacts facts, int count, PixelRegion? region, CancellationToken cancellationToken)
+    public static List<RawFrame> WithFfmpeg(ClipFacts facts, int count, PixelRegion? region, CancellationToken cancellationToken)
     {
-        IReadOnlyList<RawFrame> keyFrames = Sample("nokey");
+        List<RawFrame> keyFrames = Sample("nokey");
         return 2 * keyFrames.Count >= count ? keyFrames : Sample("noref");
 
-        IReadOnlyList<RawFrame> Sample(string skipped)
+        List<RawFrame> Sample(string skipped)
         {
             var options = new FrameReaderOptions { Reader = ReaderChoice.Ffmpeg, Region = region };
             using var reader = new FfmpegFrameReader(facts, options, ["-skip_frame", skipped], OneFrameASlot(facts, count));
-            return Collect(reader, count, cancellationToken);
+            var sample = new Spread(count);
+            while (reader.TryRead(sample.Next))
+            {
+                cancellationToken.ThrowIfCancellationRequested();
+                sample.Take();
+            }
+
+            return sample.Finish();
         }
     }
 
-    /// <summary>Reads a reader to its end, or until cancelled, and keeps <paramref name="count"/> frames, evenly spread over those read.</summary>
-    /// <remarks>Never holds more than twice as many frames.</remarks>
-    private static List<RawFrame> Collect(FfmpegFrameReader reader, int count, CancellationToken cancellationToken)
+    /// <summary>Samples with the embedded decoder: by seeking where that is less work than decoding everything.</summary>
+    public static List<RawFrame> WithEmbedded(ClipFacts facts, int count, PixelRegion? region, CancellationToken cancellationToken)
     {
-        var kept = new List<RawFrame>();
-        int stride = 1;
-        var frame = new RawFrame();
-        for (int i = 0; reader.TryRead(frame); i++)
+        using var reader = new EmbeddedFrameReader(facts, new FrameReaderOptions { Reader = ReaderChoice.Embedded, Region = region });
+        var sample = new Spread(count);
+        double slotSeconds = facts.DurationSeconds is > 0 and double duration ? duration / count : 0;
+        bool seeks = slotSeconds > 0 && facts.AnnouncedFrames > (long)count * FramesASeek;
+        double last = double.NegativeInfinity;
+        for (int slot = 0; !seeks || slot < count; slot++)
         {
             cancellationToken.ThrowIfCancellationRequested();
-            if (i % stride != 0)
-                continue;
-            kept.Add(frame);
-            frame = new RawFrame();
-            if (kept.Count < 2 * count)
-                continue;
-            for (int k = 0; k < count; k++)
-                kept[k] = kept[2 * k];
-            kept.RemoveRange(count, count);
-            stride *= 2;
+            if (seeks)
+                reader.Seek(facts.StartSeconds + (slot * slotSeconds));
+
+            // The decoder may land elsewhere; the time tells where, and what was seen already is left out.
+            if (reader.TryGrab() is not { } time)
+                break;
+            bool wanted = seeks ? time > last : Math.Floor((time - facts.StartSeconds) / slotSeconds) > Math.Floor((last - facts.StartSeconds) / slotSeconds);
+            if (slotSeconds == 0 || wanted)
+            {
+                reader.Retrieve(sample.Next, time);
+                sample.Take();
+                last = time;
+            }
         }
 
-        List<RawFrame> sample = Thin(kept, count);
-        for (int k = 0; k < sample.Count; k++)
-            sample[k].Index = k;
-        return sample;
-    }
-
-    /// <summary>Evenly spread members of a list, the first and the last among them.</summary>
-    private static List<RawFrame> Thin(List<RawFrame> frames, int count)
-    {
-        if (frames.Count <= count)
-            return frames;
-        var thinned = new List<RawFrame>(count);
-        for (int k = 0; k < count; k++)
-            thinned.Add(frames[count == 1 ? frames.Count / 2 : (int)((long)k * (frames.Count - 1) / (count - 1))]);
-        return thinned;
+        return sample.Finish();
     }
 
     // A filter that lets the first frame of each of count equal parts of the clip pass, so that the others need not go through the pipe.
@@ -70,5 +70,46 @@ internal static class FrameSampler
         double slot = facts.DurationSeconds.Value / count;
         return string.Create(CultureInfo.InvariantCulture,
             $"select='isnan(prev_t)+gt(floor((t-{facts.StartSeconds:F6})/{slot:F9}),floor((prev_t-{facts.StartSeconds:F6})/{slot:F9}))'");
+    }
+
+    /// <summary>Keeps up to a number of frames, evenly spread over those offered, and never more than twice as many.</summary>
+    private sealed class Spread(int count)
+    {
+        private readonly List<RawFrame> _kept = [];
+        private int _stride = 1;
+        private int _offered;
+
+        /// <summary>The frame to be filled next.</summary>
+        public RawFrame Next { get; private set; } = new();
+
+        /// <summary>Offers the frame filled.</summary>
+        public void Take()
+        {
+            if (_offered++ % _stride != 0)
+                return;
+            _kept.Add(Next);
+            Next = new RawFrame();
+            if (_kept.Count < 2 * count)
+                return;
+            for (int k = 0; k < count; k++)
+                _kept[k] = _kept[2 * k];
+            _kept.RemoveRange(count, count);
+            _stride *= 2;
+        }
+
+        /// <summary>The frames, numbered anew.</summary>
+        public List<RawFrame> Finish()
+        {
+            var sample = new List<RawFrame>(count);
+            int size = Math.Min(count, _kept.Count);
+            for (int k = 0; k < size; k++)
+            {
+                RawFrame frame = _kept[size == 1 ? _kept.Count / 2 : (int)((long)k * (_kept.Count - 1) / (size - 1))];
+                frame.Index = k;
+                sample.Add(frame);
+            }
+
+            return sample;
+        }
     }
 }

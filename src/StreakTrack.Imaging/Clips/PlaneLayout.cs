@@ -15,6 +15,8 @@ public enum PlaneLayout
     /// <summary>Y', Cb, Cr planes, all at full resolution.</summary>
     Yuv444,
 
-    /// <summary>One plane of interleaved blue, green, red samples of 8 bits.</summary>
+    /// <summary>One plane of interleaved blue, green, red samples of 8 bits, in full range, made from Y'CbCr by a decoder that took all
+    /// pictures for BT.601. For this layout <see cref="ColourDescription.Matrix"/> is the matrix that should have been used, and
+    /// <see cref="ColourDescription.FullRange"/> says that full range samples were taken for limited ones.</summary>
     Bgr24,
 }
