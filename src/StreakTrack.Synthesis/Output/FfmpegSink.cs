@@ -99,7 +99,9 @@ internal sealed class FfmpegSink : IFrameSink
             "-f", "matroska", "-i", "pipe:0", "-map", "0:v:0",
             // Times pass through unchanged, in ticks of 1/90000 s.
             "-fps_mode", "passthrough", "-enc_time_base", "1:90000", "-video_track_timescale", "90000",
-            "-vf", "scale=out_color_matrix=bt709:out_range=tv:flags=accurate_rnd+full_chroma_int", "-pix_fmt", "yuv420p",
+            // Colour samples over the left one of two columns, as phones have it; the filter's own default lies between the two.
+            "-vf", "scale=out_color_matrix=bt709:out_range=tv:out_h_chr_pos=0:out_v_chr_pos=128:flags=accurate_rnd+full_chroma_int",
+            "-pix_fmt", "yuv420p", "-chroma_sample_location", "left",
             "-c:v", "libx264", "-preset", "veryfast", "-crf", quality, "-g", "60",
             "-color_range", "tv", "-colorspace", "bt709", "-color_primaries", "bt709", "-color_trc", curve,
             "-map_metadata", "-1", "-f", "mp4", "-y", "file:" + path,

@@ -80,10 +80,32 @@ public sealed class SimulatedClipTests : IDisposable
     public void Colour_is_described_in_the_file()
     {
         SimulatedClip h264 = SimulatedClip.Write(Short, _folder, new ClipWriterOptions { Encoder = ClipEncoder.Ffmpeg });
-        Assert.Equal("tv,bt709,bt709", Ffprobe(h264.ClipPath, "stream=color_range,color_space,color_transfer").Trim());
+        Assert.Equal(
+            "tv,bt709,bt709,left", Ffprobe(h264.ClipPath, "stream=color_range,color_space,color_transfer,chroma_location").Trim());
 
         SimulatedClip jpeg = SimulatedClip.Write(Short, _folder, new ClipWriterOptions { Encoder = ClipEncoder.Embedded });
-        Assert.Equal("pc,bt470bg", Ffprobe(jpeg.ClipPath, "stream=color_range,color_space").Trim());
+        Assert.Equal("pc,bt470bg,center", Ffprobe(jpeg.ClipPath, "stream=color_range,color_space,chroma_location").Trim());
+    }
+
+    [Fact]
+    public void Colour_samples_lie_where_the_file_says()
+    {
+        // A resting red spot in the dark, 150.0 mm at column 159.5: its colour must be centred on it as its brightness is.
+        ClipScenario spot = Short with
+        {
+            Motion = new RiseMotion { AmplitudeMm = 9, SwitchTimeSeconds = 100 },
+            Ruler = new RulerSettings { Kind = RulerKind.Card },
+            Scene = new SceneSettings { AmbientLevel = 0.02, GradientAlong = 0, GradientAcross = 0 },
+            Laser = new LaserSettings { SigmaAlongMm = 1.5, SigmaAcrossMm = 1.5, Level = 0.02, SpeckleContrast = 0 },
+            Camera = Short.Camera with { Vignetting = 0, HaloShare = 0 },
+        };
+        SimulatedClip clip = SimulatedClip.Write(spot, _folder, new ClipWriterOptions { Encoder = ClipEncoder.Ffmpeg, RateFactor = 5 });
+        byte[] planes = FirstFramePlanes(clip.ClipPath);
+        double luma = Centroid(planes.AsSpan(0, 320 * 160), 320), colour = Centroid(planes.AsSpan(320 * 160 * 5 / 4, 160 * 80), 160);
+
+        // Left-sited: colour sample k lies over column 2 k. The wrong place would be half a pixel off.
+        Assert.Equal(159.5, luma, 0.2);
+        Assert.Equal(159.5, 2 * colour, 0.2);
     }
 
     [Fact]
@@ -201,6 +223,39 @@ public sealed class SimulatedClipTests : IDisposable
         // ffprobe prints microseconds; the QuickTime file of the embedded encoder counts in finer steps than 1/10 000 s.
         for (int k = 0; k < times.Length; k++)
             Assert.Equal(clip.Truth.Frames[k].TimeS, times[k], 5e-5);
+    }
+
+    private static byte[] FirstFramePlanes(string path)
+    {
+        var start = new ProcessStartInfo("ffmpeg") { RedirectStandardOutput = true };
+        foreach (string argument in new[] { "-v", "error", "-i", path, "-frames:v", "1", "-f", "rawvideo", "-pix_fmt", "yuv420p", "-" })
+            start.ArgumentList.Add(argument);
+        using Process process = Process.Start(start)!;
+        using var bytes = new MemoryStream();
+        process.StandardOutput.BaseStream.CopyTo(bytes);
+        process.WaitForExit();
+        return bytes.ToArray();
+    }
+
+    /// <summary>Mean column of what a plane has above half of its own range.</summary>
+    private static double Centroid(ReadOnlySpan<byte> plane, int width)
+    {
+        byte least = 255, most = 0;
+        foreach (byte b in plane)
+        {
+            least = Math.Min(least, b);
+            most = Math.Max(most, b);
+        }
+
+        double weight = 0, moment = 0, half = (least + most) / 2.0;
+        for (int i = 0; i < plane.Length; i++)
+        {
+            double above = Math.Max(0, plane[i] - half);
+            weight += above;
+            moment += above * (i % width);
+        }
+
+        return moment / weight;
     }
 
     private static string Ffprobe(string path, string entries)
