@@ -8,5 +8,6 @@ internal static class AnalysisReport
 {
     /// <summary>Writes the report folder of an analysis.</summary>
     public static void Write(ClipAnalysis analysis, string folder) =>
-        ReportFolder.Write(new ReportContent { Record = analysis.Record, Series = analysis.Series }, folder);
+        ReportFolder.Write(
+            new ReportContent { Record = analysis.Record, Series = analysis.Series, Fit = analysis.SeriesAnalysis.Fit }, folder);
 }
