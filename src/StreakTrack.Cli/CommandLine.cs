@@ -69,6 +69,7 @@ internal static class CommandLine
             "Measures the laser streak of a torsional oscillator in a phone clip and fits its decay, rise or transient.")
         {
             AnalyzeCommand.Create(streams),
+            FitCommand.Create(streams),
             InfoCommand.Create(streams),
             DemoCommand.Create(streams),
         };

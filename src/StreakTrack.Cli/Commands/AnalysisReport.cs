@@ -1,13 +1,31 @@
-using StreakTrack.Imaging.Analysis;
+using StreakTrack.Core;
+using StreakTrack.Core.Analysis;
+using StreakTrack.Core.Findings;
+using StreakTrack.Core.Records;
+using StreakTrack.Core.Series;
 using StreakTrack.Reporting;
+using StreakTrack.Reporting.Contact;
 
 namespace StreakTrack.Cli.Commands;
 
-/// <summary>Hands an analysis to the report: where Imaging's results meet Reporting, which know nothing of each other.</summary>
+/// <summary>What all commands that end with a report have in common.</summary>
 internal static class AnalysisReport
 {
     /// <summary>Writes the report folder of an analysis.</summary>
-    public static void Write(ClipAnalysis analysis, string folder) =>
-        ReportFolder.Write(
-            new ReportContent { Record = analysis.Record, Series = analysis.Series, Fit = analysis.SeriesAnalysis.Fit }, folder);
+    public static void Write(
+        AnalysisRecord record, AmplitudeSeries series, SeriesAnalysis analysis, IReadOnlyList<ContactPicture> pictures, string folder) =>
+        ReportFolder.Write(new ReportContent { Record = record, Series = series, Fit = analysis.Fit, Pictures = pictures }, folder);
+
+    /// <summary>Done when there is a fit; otherwise the input could not be used, for the reason that the worst finding gives.</summary>
+    /// <param name="record">The analysis.</param>
+    /// <param name="inputName">What to call the input in the message.</param>
+    /// <exception cref="UnusableInputException">There is no fit.</exception>
+    public static int ExitCodeOf(AnalysisRecord record, string inputName)
+    {
+        if (record.Result.Fit is not null)
+            return ExitCode.Done;
+        Finding? reason = record.Result.Findings.FirstOrDefault(f => f.Severity == FindingSeverity.Error);
+        throw new UnusableInputException(inputName,
+            reason?.Message.TrimEnd('.') ?? "no envelope could be fitted", reason?.Advice ?? "See the findings in the report.");
+    }
 }

@@ -1,7 +1,5 @@
 using System.CommandLine;
 using StreakTrack.Cli.Terminal;
-using StreakTrack.Core;
-using StreakTrack.Core.Findings;
 using StreakTrack.Core.Records;
 using StreakTrack.Core.Scale;
 using StreakTrack.Imaging.Analysis;
@@ -72,19 +70,12 @@ internal sealed class AnalyzeCommand
         using (var progress = new ProgressLine(streams))
             analysis = ClipAnalyzer.Analyze(clip.FullName, marks, options, progress, cancellationToken);
 
-        AnalysisReport.Write(analysis, folder);
+        AnalysisReport.Write(analysis.Record, analysis.Series, analysis.SeriesAnalysis, [], folder);
 
         if (parsed.GetValue(_json))
             streams.Output.Write(RecordJson.Write(analysis.Record));
         else
             Summary.Write(analysis.Record, Path.Combine(folder, ReportFolder.ReportFile), streams.Output);
-
-        if (analysis.Record.Result.Fit is not null)
-            return ExitCode.Done;
-
-        Finding? reason = analysis.Record.Result.Findings.FirstOrDefault(f => f.Severity == FindingSeverity.Error);
-        throw new UnusableInputException(clip.Name,
-            reason is null ? "no envelope could be fitted" : reason.Message.TrimEnd('.'),
-            reason?.Advice ?? "See the findings in the report.");
+        return AnalysisReport.ExitCodeOf(analysis.Record, clip.Name);
     }
 }

@@ -1,0 +1,107 @@
+using System.CommandLine;
+using System.Security.Cryptography;
+using StreakTrack.Cli.Terminal;
+using StreakTrack.Core.Analysis;
+using StreakTrack.Core.Records;
+using StreakTrack.Core.Series;
+using StreakTrack.Imaging.Analysis;
+using StreakTrack.Reporting;
+
+namespace StreakTrack.Cli.Commands;
+
+/// <summary><c>streaktrack fit</c>: fits any series of amplitudes, ours or made elsewhere.</summary>
+internal sealed class FitCommand
+{
+    private static readonly Dictionary<string, double> SecondsPerUnit = new() { ["s"] = 1, ["ms"] = 1e-3, ["min"] = 60 };
+    private static readonly Dictionary<string, double> MillimetresPerUnit = new() { ["mm"] = 1, ["cm"] = 10, ["m"] = 1000, ["um"] = 1e-3 };
+
+    private readonly Argument<FileInfo> _series = new("SERIES.csv")
+    {
+        Description = "The series: a CSV file with at least the columns time_s and amplitude_mm, and amplitude_u_mm where known.",
+    };
+
+    private readonly Option<DirectoryInfo> _out = new("--out")
+    {
+        Description = "Folder for record.json, series.csv, datapackage.json, report.html and figures.",
+        HelpName = "DIR",
+        Required = true,
+    };
+
+    private readonly Option<string> _timeColumn = Column("--time-column", "time_s", "Name of the column of times.");
+    private readonly Option<string> _amplitudeColumn = Column("--amplitude-column", "amplitude_mm", "Name of the column of amplitudes.");
+    private readonly Option<string> _uncertaintyColumn = Column("--uncertainty-column", "amplitude_u_mm", "Name of the column of standard uncertainties.");
+    private readonly Option<string> _timeUnit = Unit("--time-unit", "s", SecondsPerUnit.Keys, "Unit of the times.");
+    private readonly Option<string> _amplitudeUnit = Unit("--amplitude-unit", "mm", MillimetresPerUnit.Keys, "Unit of amplitudes and uncertainties.");
+    private readonly SettingOptions _settings = new();
+    private readonly Option<bool> _json = new("--json") { Description = "Print the record on standard output instead of the summary." };
+
+    /// <summary>The command.</summary>
+    public static Command Create(CommandStreams streams)
+    {
+        var self = new FitCommand();
+        var command = new Command("fit", "Fit the envelope of a series of amplitudes and write a report.")
+        {
+            self._series, self._out, self._timeColumn, self._timeUnit, self._amplitudeColumn, self._uncertaintyColumn, self._amplitudeUnit,
+        };
+        self._settings.AddFitOptionsTo(command);
+        command.Options.Add(self._json);
+        command.SetAction((parsed, cancellationToken) => Task.FromResult(self.Run(parsed, streams, cancellationToken)));
+        ExampleHelp.AddTo(command,
+            "streaktrack fit result/series.csv --out again --model decay --from 2.5",
+            "streaktrack fit swing.csv --out result --time-column t --time-unit ms --amplitude-column x --amplitude-unit cm");
+        return command;
+    }
+
+    private int Run(ParseResult parsed, CommandStreams streams, CancellationToken cancellationToken)
+    {
+        FileInfo file = parsed.GetRequiredValue(_series);
+        string folder = parsed.GetRequiredValue(_out).FullName;
+        AnalysisOptions options = _settings.Read(parsed, new AnalysisOptions());
+        AmplitudeSeries series = SeriesCsv.Read(file.FullName, new SeriesCsvOptions
+        {
+            TimeColumn = parsed.GetRequiredValue(_timeColumn),
+            AmplitudeColumn = parsed.GetRequiredValue(_amplitudeColumn),
+            UncertaintyColumn = parsed.GetRequiredValue(_uncertaintyColumn),
+            SecondsPerUnit = SecondsPerUnit[parsed.GetRequiredValue(_timeUnit)],
+            MillimetresPerUnit = MillimetresPerUnit[parsed.GetRequiredValue(_amplitudeUnit)],
+        });
+
+        SeriesAnalysis analysis = SeriesAnalyzer.Analyze(series, options, cancellationToken);
+        using FileStream stream = file.OpenRead();
+        var record = new AnalysisRecord
+        {
+            RecordVersion = AnalysisRecord.CurrentVersion,
+            Program = ClipAnalyzer.ProgramOf(null),
+            SeriesFile = new SeriesFileRecord(file.Name, Convert.ToHexStringLower(SHA256.HashData(stream)), series.Count),
+            Options = options,
+            Result = new ResultRecord
+            {
+                Series = ResultRecords.Of(series),
+                Fit = ResultRecords.Of(analysis.Fit),
+                Oscillator = ResultRecords.OscillatorOf(analysis),
+                Findings = ResultRecords.Ordered(analysis.Findings),
+            },
+        };
+        AnalysisReport.Write(record, series, analysis, [], folder);
+        if (parsed.GetValue(_json))
+            streams.Output.Write(RecordJson.Write(record));
+        else
+            Summary.Write(record, Path.Combine(folder, ReportFolder.ReportFile), streams.Output);
+        return AnalysisReport.ExitCodeOf(record, file.Name);
+    }
+
+    private static Option<string> Column(string name, string standard, string description) =>
+        new(name) { Description = $"{description} Default: {standard}.", HelpName = "NAME", DefaultValueFactory = _ => standard };
+
+    private static Option<string> Unit(string name, string standard, IEnumerable<string> units, string description)
+    {
+        var option = new Option<string>(name)
+        {
+            Description = $"{description} Default: {standard}.",
+            HelpName = string.Join('|', units),
+            DefaultValueFactory = _ => standard,
+        };
+        option.AcceptOnlyFromAmong([.. units]);
+        return option;
+    }
+}
