@@ -1,0 +1,139 @@
+using System.Globalization;
+using StreakTrack.Synthesis.Scenarios;
+
+namespace StreakTrack.Accuracy;
+
+/// <summary>The simulated clips: one thing varied at a time about a plain clip, and clips drawn at random for the intervals.</summary>
+internal static class AccuracyGrid
+{
+    /// <summary>A plain ring-down: dim room, 7 px/mm, an exposure of 1.2 periods, no clipping.</summary>
+    public static ClipScenario Plain { get; } = new()
+    {
+        Name = "plain",
+        Seed = 7100,
+        DurationSeconds = 7.5,
+        Motion = new DecayMotion { FrequencyHz = 36.7, TauSeconds = 2, AmplitudeMm = 42, SwitchTimeSeconds = 1.2, PhaseRadians = 0.4 },
+        Lever = new LeverSettings { DistanceMm = 1150 },
+        Laser = new LaserSettings { Level = 0.1 },
+        Camera = new CameraSettings { WidthPx = 1280, HeightPx = 400, PxPerMm = 7 },
+    };
+
+    private static DecayMotion Decay => (DecayMotion)Plain.Motion;
+
+    /// <summary>One thing varied at a time.</summary>
+    public static IReadOnlyList<AccuracyCase> OneAtATime()
+    {
+        var cases = new List<AccuracyCase> { new("plain", "plain", Plain) };
+        foreach (double tau in new[] { 0.6, 1, 4 })
+            Add("tau, s", tau, Plain with { Motion = Decay with { TauSeconds = tau }, DurationSeconds = 1.2 + Math.Min(3.2 * tau, 9) });
+        foreach (double amplitude in new[] { 12.0, 24, 80 })
+            Add("amplitude, mm", amplitude, Plain with { Motion = Decay with { AmplitudeMm = amplitude } });
+        foreach (double share in new[] { 0.1, 0.16, 0.3, 0.55, 0.8, 1.0 })
+            Add("exposure, periods", share, WithCamera(c => c with { ExposureSeconds = share / 36.7 }));
+        foreach (double ambient in new[] { 0.15, 0.35, 0.6 })
+            Add("room light (streak 0.1)", ambient, Plain with { Scene = new SceneSettings { AmbientLevel = ambient } });
+        foreach (double level in new[] { 0.015, 0.03 })
+            Add("streak light (room 0.03)", level, WithLaser(l => l with { Level = level }));
+        foreach (double level in new[] { 0.4, 0.8, 1.6, 4 })
+            Add("clipping: streak light", level, Plain with
+            {
+                Laser = Plain.Laser with { Level = level }, Camera = Plain.Camera with { HaloShare = 0.03, HaloSigmaPx = 35 },
+            });
+        foreach (double shake in new[] { 1.0, 3, 6 })
+            Add("tremble, px rms", shake, WithCamera(c => c with { ShakeRmsPx = shake }));
+        Add("drift, px/s", 2, WithCamera(c => c with { DriftAlongPxPerSecond = 2, DriftAcrossPxPerSecond = -1 }));
+        foreach (double yaw in new[] { 10.0, 20, 35 })
+            Add("yaw, degrees", yaw, WithCamera(c => c with { YawDegrees = yaw }));
+        Add("yaw 15, pitch 12, roll 2, lens", -0.03, WithCamera(
+            c => c with { YawDegrees = 15, PitchDegrees = 12, RollDegrees = 2, LensDistortion = -0.03 }));
+        foreach (double scale in new[] { 2.5, 4.5 })
+            Add("scale, px/mm", scale, WithCamera(c => c with { PxPerMm = scale, WidthPx = 720 }));
+        foreach (double sigma in new[] { 0.45, 1.8 })
+            Add("spot sigma, mm", sigma, WithLaser(l => l with { SigmaAlongMm = sigma, SigmaAcrossMm = sigma }));
+        foreach (double rowTime in new[] { 15e-6, 30e-6 })
+            Add("row time, us", rowTime * 1e6, WithCamera(c => c with { RowTimeSeconds = rowTime }));
+        Add("upright ruler, row time, us", 20, WithCamera(
+            c => c with { WidthPx = 400, HeightPx = 720, PxPerMm = 7, RollDegrees = 90, RowTimeSeconds = 20e-6, ExposureSeconds = 0.033 }));
+        Add("second reflection", 0.1, WithLaser(l => l with { SecondReflection = new SecondReflection { RelativeLevel = 0.1 } }));
+        Add("static lamp", 0.8, Plain with { Scene = new SceneSettings { Lamp = new StaticLamp { RowShare = 0.25 } } });
+        Add("exposure step at 3 s, 1/30 to 1/s", 60, WithCamera(
+            c => c with { ExposureSteps = [new ExposureStep { TimeSeconds = 3, ExposureSeconds = 1 / 60.0, Gain = 2 }] }));
+        Add("variable rate, dropped share", 0.05, Plain with
+        {
+            Timing = new TimingSettings { JitterSeconds = 0.0006, DropProbability = 0.05 },
+            Camera = Plain.Camera with { ExposureSeconds = 0.031 },
+        });
+        Add("steel ruler, green beam", 0.12, Plain with
+        {
+            Ruler = new RulerSettings { Kind = RulerKind.Steel, Texture = 0.08 },
+            Laser = Plain.Laser with { Colour = LaserColour.Green, Level = 0.12 },
+            Scene = new SceneSettings { AmbientLevel = 0.12 },
+        });
+        Add("no steady part, starts at", -0.3, Plain with { Motion = Decay with { SwitchTimeSeconds = -0.3 } });
+        Add("floor, mm", 5, Plain with
+        {
+            Motion = new FlooredDecayMotion { FrequencyHz = 36.7, TauSeconds = 1.5, AmplitudeMm = 42, FloorMm = 5, SwitchTimeSeconds = 1.2 },
+        });
+        Add("rise to, mm", 42, Plain with
+        {
+            Motion = new RiseMotion { FrequencyHz = 36.7, TauSeconds = 1.6, AmplitudeMm = 42, SwitchTimeSeconds = 1.2 },
+        });
+        Add("detuned by, Hz", 0.9, Plain with
+        {
+            Motion = new DetunedTransientMotion { FrequencyHz = 36.7, TauSeconds = 2, AmplitudeMm = 22, DetuningHz = 0.9, SwitchTimeSeconds = 1 },
+        });
+        Add("drag, 1/(mm s)", 0.008, Plain with
+        {
+            Motion = new DragDecayMotion { FrequencyHz = 36.7, TauSeconds = 3, AmplitudeMm = 42, DragPerMmSecond = 0.008, SwitchTimeSeconds = 1.2 },
+        });
+
+        // Every clip has its own noise, texture and clicks.
+        return [.. cases.Select((c, i) => c with { Scenario = c.Scenario with { Name = $"{c.Group} {c.Name}", Seed = 7100 + i } })];
+
+        void Add(string group, double value, ClipScenario scenario) =>
+            cases.Add(new AccuracyCase(group, value.ToString(CultureInfo.InvariantCulture), scenario));
+    }
+
+    /// <summary>Ordinary clips with everything drawn at random, for the share of intervals that hold the truth.</summary>
+    /// <param name="count">How many.</param>
+    public static IReadOnlyList<AccuracyCase> Ordinary(int count)
+    {
+        var cases = new List<AccuracyCase>(count);
+        for (int i = 0; i < count; i++)
+        {
+            var random = new Random(90_000 + i);
+            double Between(double least, double most) => least + (most - least) * random.NextDouble();
+
+            double tau = Between(0.8, 2.6), scale = Between(5.5, 8);
+            double frequency = Between(31.5, 44);
+            cases.Add(new AccuracyCase("ordinary", (i + 1).ToString(CultureInfo.InvariantCulture), Plain with
+            {
+                Name = $"ordinary {i + 1}",
+                Seed = 91_000 + i,
+                DurationSeconds = 1.2 + 2.8 * tau,
+                Motion = new DecayMotion
+                {
+                    FrequencyHz = frequency, TauSeconds = tau, AmplitudeMm = Between(28, 50), SwitchTimeSeconds = Between(0.7, 1.2),
+                    PhaseRadians = Between(-3, 3),
+                },
+                Laser = new LaserSettings
+                {
+                    SigmaAlongMm = Between(0.6, 1.2), SigmaAcrossMm = Between(0.6, 1.2), Level = Between(0.05, 0.2),
+                    DistanceFromEdgeMm = Between(2.5, 6),
+                },
+                Scene = new SceneSettings { AmbientLevel = Between(0.02, 0.15) },
+                Camera = Plain.Camera with
+                {
+                    WidthPx = 960, HeightPx = 320, PxPerMm = scale * 0.9, YawDegrees = Between(-8, 8), RollDegrees = Between(-1.5, 1.5),
+                    FullWellElectrons = Between(3000, 9000),
+                },
+            }));
+        }
+
+        return cases;
+    }
+
+    private static ClipScenario WithCamera(Func<CameraSettings, CameraSettings> change) => Plain with { Camera = change(Plain.Camera) };
+
+    private static ClipScenario WithLaser(Func<LaserSettings, LaserSettings> change) => Plain with { Laser = change(Plain.Laser) };
+}
