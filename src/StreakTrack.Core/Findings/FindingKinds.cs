@@ -205,6 +205,21 @@ public static class FindingKinds
         "The quality factors from the width of the resonance and from the decay do not agree.",
         "Measure both at the same amplitude and setting; unsettled points and amplitude-dependent damping widen the resonance.");
 
+    /// <summary>A setting or current has no effect that can be told from none.</summary>
+    public static FindingKind NoEffectSeen { get; } = new("no-effect-seen", Info,
+        "The quantity does not change with the setting within its uncertainty.",
+        "Cover a wider range of settings, or measure each more often.");
+
+    /// <summary>The line gives a negative square of the frequency at zero current.</summary>
+    public static FindingKind NegativeIntercept { get; } = new("negative-intercept", Warning,
+        "The straight line gives a negative square of the frequency at zero current.",
+        "Check the signs of the currents and measure nearer to zero current.");
+
+    /// <summary>Repeated runs differ more than their uncertainties allow.</summary>
+    public static FindingKind RunsDiffer { get; } = new("runs-differ", Warning,
+        "Repeated runs at one setting differ more than their own uncertainties allow.",
+        "Look for what changed between the runs, such as the starting amplitude or the temperature; the means' uncertainties include it.");
+
     /// <summary>All kinds, in the order of the stages.</summary>
     public static IReadOnlyList<FindingKind> All { get; } =
     [
@@ -215,5 +230,6 @@ public static class FindingKinds
         TooFewPoints, NotConverged, NotSingleExponential, ShortWindow, CorrelatedResiduals, Outliers, NoChangeSeen, ModelDoesNotFit,
         ModelsNotToldApart, ParameterAtBound, OpenInterval, UncertaintiesRescaled,
         ScatterExceedsUncertainty, LineNotStraight, PeakAtEdge, FewPointsAcrossPeak, ResponseShape, QualityFactorsDisagree,
+        NoEffectSeen, NegativeIntercept, RunsDiffer,
     ];
 }

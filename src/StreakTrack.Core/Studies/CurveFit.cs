@@ -58,16 +58,15 @@ internal sealed class CurveFit
 
     public double[] StandardResiduals { get; }
 
-    /// <summary>Akaike's corrected criterion; the variance counts as a parameter when it is estimated.</summary>
-    public double Aicc
+    /// <summary>Akaike's corrected criterion.</summary>
+    /// <param name="varianceKnown">Whether the stated uncertainties count; otherwise the variance is one more parameter.</param>
+    /// <returns>Infinite when there are too few points for the correction.</returns>
+    public double Aicc(bool varianceKnown)
     {
-        get
-        {
-            int n = _x.Length;
-            int k = Minimum.Parameters.Length + (IsScaled ? 1 : 0);
-            double deviance = IsScaled ? n * Math.Log(Minimum.SumOfSquares / n) : Minimum.SumOfSquares;
-            return n > k + 1 ? deviance + (2.0 * k) + (2.0 * k * (k + 1) / (n - k - 1)) : double.PositiveInfinity;
-        }
+        int n = _x.Length;
+        int k = Minimum.Parameters.Length + (varianceKnown ? 0 : 1);
+        double deviance = varianceKnown ? Minimum.SumOfSquares : n * Math.Log(Minimum.SumOfSquares / n);
+        return n > k + 1 ? deviance + (2.0 * k) + (2.0 * k * (k + 1) / (n - k - 1)) : double.PositiveInfinity;
     }
 
     /// <summary>Fits from several starting points and keeps the best minimum.</summary>

@@ -66,7 +66,7 @@ public sealed record ResonanceFit
     public double ChiSquareProbability => _fit.ChiSquareProbability;
 
     /// <summary>Akaike's corrected criterion; smaller is better, differences count.</summary>
-    public double Aicc => _fit.Aicc;
+    public double Aicc => _fit.Aicc(varianceKnown: !IsScaled);
 
     /// <summary>Measured minus fitted, for each point.</summary>
     public IReadOnlyList<double> Residuals => _fit.Residuals;

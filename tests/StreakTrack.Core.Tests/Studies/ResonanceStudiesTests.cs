@@ -36,14 +36,14 @@ public class ResonanceStudiesTests
         Assert.Equal(30 * q / (q * Math.Sqrt(1 - (0.25 / (q * q)))), study.Fit.PeakResponse.Value, 1e-7 * 30);
     }
 
-    // The stated 95 % interval of Q over 400 noisy curves: binomial standard error 1.1 %; allowed: three of those.
+    // The stated 95 % interval of Q over 200 noisy curves: binomial standard error 1.5 %; allowed: three of those.
     [Fact]
     public void The_interval_of_Q_keeps_its_promise()
     {
-        const int trials = 400;
+        const int trials = 200;
         int inside = Enumerable.Range(0, trials).Count(seed =>
             ResonanceStudies.Run(Curve(40, 300, 39.6, 40.4, 15, 0.5, seed)).Fit.Parameters[2].Profile95.Contains(300));
-        Assert.InRange(inside / (double)trials, 0.917, 0.983);
+        Assert.InRange(inside / (double)trials, 0.904, 0.996);
     }
 
     [Fact]

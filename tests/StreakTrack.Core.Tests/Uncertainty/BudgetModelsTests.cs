@@ -77,7 +77,7 @@ public class BudgetModelsTests
     [Fact]
     public void Monte_Carlo_confirms_the_budgets()
     {
-        var options = new MonteCarloOptions { Trials = 200_000 };
+        var options = new MonteCarloOptions { Trials = 100_000 };
         MeasurementModel[] models =
         [
             BudgetModels.Tau(Tau),
