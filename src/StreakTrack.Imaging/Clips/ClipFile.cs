@@ -17,8 +17,12 @@ public static class ClipFile
     /// <param name="options">What to deliver, and with which reader.</param>
     /// <exception cref="MissingComponentException">The reader is not there.</exception>
     /// <exception cref="UnusableInputException">The clip cannot be decoded.</exception>
-    public static IFrameReader OpenReader(ClipFacts facts, FrameReaderOptions options) =>
-        UsesFfmpeg(options.Reader) ? new FfmpegFrameReader(facts, options) : new EmbeddedFrameReader(facts, options);
+    public static IFrameReader OpenReader(ClipFacts facts, FrameReaderOptions options)
+    {
+        ArgumentOutOfRangeException.ThrowIfNegative(options.ReadAhead);
+        IFrameReader reader = UsesFfmpeg(options.Reader) ? new FfmpegFrameReader(facts, options) : new EmbeddedFrameReader(facts, options);
+        return options.ReadAhead == 0 ? reader : new PrefetchingFrameReader(reader, options.ReadAhead);
+    }
 
     /// <summary>Takes up to <paramref name="count"/> frames from all over a clip, as cheaply as the decoder allows.</summary>
     /// <param name="facts">The clip.</param>

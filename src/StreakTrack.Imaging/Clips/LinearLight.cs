@@ -1,24 +1,33 @@
+using System.Runtime.InteropServices;
+
 namespace StreakTrack.Imaging.Clips;
 
 /// <summary>Turns decoded samples into linear light of one channel: 0 = black, 1 = nominal white.</summary>
 /// <remarks>
 /// Values above nominal white are kept as far as the planes hold them, values below black stay negative, so that noise around black
-/// keeps a mean of zero. Colour samples are interpolated at their true places.
+/// keeps a mean of zero. Colour samples are interpolated at their true places. <see cref="PlaneLayout.Bgr24"/> has its matrix put right; what
+/// the embedded decoder cut off at 0 and 255 is gone, for example the part of a pure red beyond the gamut of BT.601, and its colours are
+/// displaced to the right by up to half a pixel, because it does not heed their places. An object belongs to one thread at a time.
 /// </remarks>
 public sealed class LinearLight
 {
-    private const int StepsPerUnit = 2048;
+    // A finer table than the 876 steps of 10-bit video would allow no better result; the range covers colours out of gamut.
+    private const int StepsPerUnit = 4096;
     private const double LowestCode = -0.5;
     private const double HighestCode = 1.5;
+
+    /// <summary>Codes of 8-bit video below nominal white from which a sample counts as clipped: compression and rounding move a clipped
+    /// sample by about this much.</summary>
+    private const double ClippingMarginCodes = 3;
 
     private readonly ColourDescription _colour;
     private readonly LightChannel _channel;
     private readonly float[] _toLight;
-    private float[] _cb = [];
-    private float[] _cr = [];
+    private float[] _rowOffsets = [];
+    private float[] _chromaRow = [];
 
     /// <summary>A converter for one clip.</summary>
-    /// <param name="colour">How the samples are coded.</param>
+    /// <param name="colour">How the samples are coded: the reader's description.</param>
     /// <param name="channel">The channel wanted.</param>
     public LinearLight(ColourDescription colour, LightChannel channel)
     {
@@ -28,7 +37,12 @@ public sealed class LinearLight
         _toLight = new float[count];
         for (int i = 0; i < count; i++)
             _toLight[i] = (float)TransferCurve.ToLight(colour.Transfer, LowestCode + (i / (double)StepsPerUnit));
+        ClippedFrom = (float)TransferCurve.ToLight(colour.Transfer, 1 - (ClippingMarginCodes / 219));
     }
+
+    /// <summary>Light from which a sample counts as clipped: the true light was this or more. A camera cuts its signal off at nominal white,
+    /// before the codes are made.</summary>
+    public float ClippedFrom { get; }
 
     /// <summary>Converts a frame.</summary>
     /// <param name="frame">The frame.</param>
@@ -37,136 +51,76 @@ public sealed class LinearLight
     {
         int width = frame.Region.Width, height = frame.Region.Height;
         ArgumentOutOfRangeException.ThrowIfLessThan(light.Length, width * height, nameof(light));
+        light = light[..(width * height)];
         if (frame.Layout == PlaneLayout.Bgr24)
-        {
-            ConvertBgr(frame, light);
-            return;
-        }
+            ConvertBgr(frame.Plane0, light);
+        else if (frame.BitDepth > 8)
+            ConvertPlanes(frame, MemoryMarshal.Cast<byte, ushort>(frame.Plane0), light);
+        else
+            ConvertPlanes<byte>(frame, frame.Plane0, light);
+    }
 
-        bool wide = frame.BitDepth > 8;
+    // Places in the table are computed in floating point: place = code * gain + offset, plus what the colour samples add.
+    private void ConvertPlanes<T>(RawFrame frame, ReadOnlySpan<T> luma, Span<float> light)
+        where T : unmanaged
+    {
+        int width = frame.Region.Width, height = frame.Region.Height;
         int scale = 1 << (frame.BitDepth - 8);
-        (float lumaOffset, float lumaGain) = _colour.FullRange ? (0f, 1f / ((256 * scale) - 1)) : (16f * scale, 1f / (219 * scale));
-        float chromaGain = _colour.FullRange ? 1f / ((256 * scale) - 1) : 1f / (224 * scale);
-        (float cbWeight, float crWeight) = _channel == LightChannel.Luma || frame.Layout == PlaneLayout.Luma ? (0f, 0f) : ChromaWeights();
-        bool needsCb = cbWeight != 0, needsCr = crWeight != 0;
-        if (_cb.Length < width)
+        double lumaGain = StepsPerUnit / (_colour.FullRange ? (256.0 * scale) - 1 : 219.0 * scale);
+        double chromaGain = StepsPerUnit / (_colour.FullRange ? (256.0 * scale) - 1 : 224.0 * scale);
+        double lumaOffset = _colour.FullRange ? 0 : 16.0 * scale;
+        float gain = (float)lumaGain;
+        float offset = (float)((-LowestCode * StepsPerUnit) + 0.5 - (lumaOffset * lumaGain));
+
+        LightChannel channel = frame.Layout == PlaneLayout.Luma ? LightChannel.Luma : _channel;
+        (_, double cb, double cr) = ColourWeights.Decoding(_colour.Matrix, channel);
+        bool coloured = cb != 0 || cr != 0;
+        var chroma = new ChromaRows(frame, (float)(cb * chromaGain), (float)(cr * chromaGain), 128 * scale, _colour.ChromaLeftSited);
+        if (_rowOffsets.Length != width)
         {
-            _cb = new float[width];
-            _cr = new float[width];
+            _rowOffsets = new float[width];
+            _chromaRow = new float[width + 1];
         }
 
+        Span<float> offsets = _rowOffsets;
+        offsets.Fill(offset);
         for (int y = 0; y < height; y++)
         {
-            if (needsCb)
-                InterpolateChroma(frame, frame.Plane1, y, cbWeight * chromaGain, 128 * scale, _cb);
-            if (needsCr)
-                InterpolateChroma(frame, frame.Plane2, y, crWeight * chromaGain, 128 * scale, _cr);
-            Span<float> row = light.Slice(y * width, width);
-            int at = y * width;
-            for (int x = 0; x < width; x++)
-            {
-                int code = wide ? frame.Plane0[2 * (at + x)] | (frame.Plane0[(2 * (at + x)) + 1] << 8) : frame.Plane0[at + x];
-                float value = (code - lumaOffset) * lumaGain;
-                if (needsCb)
-                    value += _cb[x];
-                if (needsCr)
-                    value += _cr[x];
-                row[x] = ToLight(value);
-            }
+            if (coloured)
+                chroma.Fill<T>(y, offset, _chromaRow, offsets);
+            ToLight(luma.Slice(y * width, width), gain, offsets, light.Slice(y * width, width));
         }
     }
 
-    private float ToLight(float code)
+    private void ToLight<T>(ReadOnlySpan<T> codes, float gain, ReadOnlySpan<float> offsets, Span<float> light)
+        where T : unmanaged
     {
-        float place = (code - (float)LowestCode) * StepsPerUnit;
-        int index = (int)(place + 0.5f);
-        return _toLight[Math.Clamp(index, 0, _toLight.Length - 1)];
-    }
-
-    // From Y'CbCr back to one primary: R' = Y' + 2 (1 - Kr) Cr, B' = Y' + 2 (1 - Kb) Cb, and G' from Y' = Kr R' + Kg G' + Kb B'.
-    private (float Cb, float Cr) ChromaWeights()
-    {
-        (double kr, double kb) = _colour.Matrix switch
+        ReadOnlySpan<float> table = _toLight;
+        offsets = offsets[..codes.Length];
+        light = light[..codes.Length];
+        for (int x = 0; x < codes.Length; x++)
         {
-            ColourMatrix.Bt601 => (0.299, 0.114),
-            ColourMatrix.Bt2020 => (0.2627, 0.0593),
-            _ => (0.2126, 0.0722),
-        };
-        double kg = 1 - kr - kb;
-        return _channel switch
-        {
-            LightChannel.Red => (0, (float)(2 * (1 - kr))),
-            LightChannel.Blue => ((float)(2 * (1 - kb)), 0),
-            _ => ((float)(-2 * kb * (1 - kb) / kg), (float)(-2 * kr * (1 - kr) / kg)),
-        };
-    }
-
-    private void InterpolateChroma(RawFrame frame, byte[] plane, int y, float gain, int middle, float[] row)
-    {
-        int width = frame.Region.Width;
-        bool halfWidth = frame.Layout is PlaneLayout.Yuv420 or PlaneLayout.Yuv422;
-        bool halfHeight = frame.Layout == PlaneLayout.Yuv420;
-        int chromaWidth = halfWidth ? (width + 1) / 2 : width;
-        int chromaHeight = halfHeight ? (frame.Region.Height + 1) / 2 : frame.Region.Height;
-        bool wide = frame.BitDepth > 8;
-
-        // Colour rows lie midway between the two luma rows that share them: a quarter row off each.
-        int near = halfHeight ? y / 2 : y;
-        int far = halfHeight ? Math.Clamp((y & 1) == 0 ? near - 1 : near + 1, 0, chromaHeight - 1) : near;
-        float nearWeight = halfHeight ? 0.75f * gain : gain;
-        float farWeight = gain - nearWeight;
-
-        float At(int x) =>
-            (nearWeight * (Sample(plane, (near * chromaWidth) + x, wide) - middle))
-            + (farWeight * (Sample(plane, (far * chromaWidth) + x, wide) - middle));
-
-        if (!halfWidth)
-        {
-            for (int x = 0; x < width; x++)
-                row[x] = At(x);
-            return;
-        }
-
-        float left = At(0), here = left;
-        for (int k = 0; k < chromaWidth; k++)
-        {
-            float right = k + 1 < chromaWidth ? At(k + 1) : here;
-            int x = 2 * k;
-            if (_colour.ChromaLeftSited)
-            {
-                row[x] = here;
-                if (x + 1 < width)
-                    row[x + 1] = 0.5f * (here + right);
-            }
-            else
-            {
-                row[x] = (0.75f * here) + (0.25f * left);
-                if (x + 1 < width)
-                    row[x + 1] = (0.75f * here) + (0.25f * right);
-            }
-
-            left = here;
-            here = right;
+            int place = (int)((ChromaRows.Code(codes[x]) * gain) + offsets[x]);
+            if ((uint)place >= (uint)table.Length)
+                place = place < 0 ? 0 : table.Length - 1;
+            light[x] = table[place];
         }
     }
 
-    private static int Sample(byte[] plane, int index, bool wide) => wide ? plane[2 * index] | (plane[(2 * index) + 1] << 8) : plane[index];
-
-    private void ConvertBgr(RawFrame frame, Span<float> light)
+    private void ConvertBgr(ReadOnlySpan<byte> samples, Span<float> light)
     {
-        int count = frame.Region.Width * frame.Region.Height;
-        ReadOnlySpan<byte> samples = frame.Plane0;
-        for (int i = 0; i < count; i++)
+        (double r, double g, double b, double offset) = ColourWeights.Repair(_colour.Matrix, _colour.FullRange, _channel);
+        const double perCode = StepsPerUnit / 255.0;
+        float red = (float)(r * perCode), green = (float)(g * perCode), blue = (float)(b * perCode);
+        float zero = (float)(((offset - LowestCode) * StepsPerUnit) + 0.5);
+        ReadOnlySpan<float> table = _toLight;
+        samples = samples[..(3 * light.Length)];
+        for (int i = 0; i < light.Length; i++)
         {
-            float b = samples[3 * i], g = samples[(3 * i) + 1], r = samples[(3 * i) + 2];
-            float code = _channel switch
-            {
-                LightChannel.Red => r,
-                LightChannel.Green => g,
-                LightChannel.Blue => b,
-                _ => (0.299f * r) + (0.587f * g) + (0.114f * b),
-            };
-            light[i] = ToLight(code / 255f);
+            int place = (int)((samples[3 * i] * blue) + (samples[(3 * i) + 1] * green) + (samples[(3 * i) + 2] * red) + zero);
+            if ((uint)place >= (uint)table.Length)
+                place = place < 0 ? 0 : table.Length - 1;
+            light[i] = table[place];
         }
     }
 }

@@ -28,4 +28,40 @@ public sealed class RawFrame
 
     /// <summary>Third plane: Cr; empty for layouts without it.</summary>
     public byte[] Plane2 { get; set; } = [];
+
+    /// <summary>Exchanges the contents, buffers included, with another frame.</summary>
+    internal void Swap(RawFrame other)
+    {
+        (Index, other.Index) = (other.Index, Index);
+        (TimeSeconds, other.TimeSeconds) = (other.TimeSeconds, TimeSeconds);
+        (Region, other.Region) = (other.Region, Region);
+        (Layout, other.Layout) = (other.Layout, Layout);
+        (BitDepth, other.BitDepth) = (other.BitDepth, BitDepth);
+        (Plane0, other.Plane0) = (other.Plane0, Plane0);
+        (Plane1, other.Plane1) = (other.Plane1, Plane1);
+        (Plane2, other.Plane2) = (other.Plane2, Plane2);
+    }
+
+    /// <summary>Makes the buffers fit a layout, keeping those that already do.</summary>
+    internal void Shape(PixelRegion region, PlaneLayout layout, int bitDepth)
+    {
+        Region = region;
+        Layout = layout;
+        BitDepth = bitDepth;
+        int bytes = bitDepth > 8 ? 2 : 1;
+        int full = region.Width * region.Height * bytes;
+        int halfWidth = (region.Width + 1) / 2;
+        int colour = layout switch
+        {
+            PlaneLayout.Yuv420 => halfWidth * ((region.Height + 1) / 2) * bytes,
+            PlaneLayout.Yuv422 => halfWidth * region.Height * bytes,
+            PlaneLayout.Yuv444 => full,
+            _ => 0,
+        };
+        Plane0 = Sized(Plane0, layout == PlaneLayout.Bgr24 ? 3 * full : full);
+        Plane1 = Sized(Plane1, colour);
+        Plane2 = Sized(Plane2, colour);
+
+        static byte[] Sized(byte[] buffer, int length) => buffer.Length == length ? buffer : new byte[length];
+    }
 }
