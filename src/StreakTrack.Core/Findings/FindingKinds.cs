@@ -59,6 +59,11 @@ public static class FindingKinds
         "A mark lies outside the picture.",
         "Check that the marks belong to this clip and were taken in the picture as displayed.");
 
+    /// <summary>The ticks between the marks were not found.</summary>
+    public static FindingKind TicksNotFound { get; } = new("ticks-not-found", Info,
+        "The ticks between the marks could not be told apart or counted safely, so the scale rests on the marks alone.",
+        "Mark more ticks by hand; sharper focus and more light on the ruler help. Check that the readings belong to the marked ticks.");
+
     // Streak -------------------------------------------------------------------------------------------------------------
 
     /// <summary>No streak was found.</summary>
@@ -224,7 +229,7 @@ public static class FindingKinds
     public static IReadOnlyList<FindingKind> All { get; } =
     [
         IrregularFrameTimes, BrokenFrameTimes, FramesLost, EditedClip, SlowMotion, ColourAssumed,
-        MarkDoubtful, FewMarks, OutsideMarks, MarksOutsidePicture,
+        MarkDoubtful, FewMarks, OutsideMarks, MarksOutsidePicture, TicksNotFound,
         NoStreak, PartialExposure, Saturation, StreakCutOff, LowContrast, Movement, ExposureStep, EstimatesDisagree, BelowUsableRange,
         StrayLight,
         TooFewPoints, NotConverged, NotSingleExponential, ShortWindow, CorrelatedResiduals, Outliers, NoChangeSeen, ModelDoesNotFit,

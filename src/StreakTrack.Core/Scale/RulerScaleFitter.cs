@@ -366,7 +366,7 @@ public static class RulerScaleFitter
         {
             int worst = -1;
             LeftOut? worstCase = null;
-            for (int i = 0; i < left.Count; i++)
+            foreach (int i in Suspects(left, model, options))
             {
                 LeftOut? one = LeaveOut(left, model, options, i);
                 if (one is not null && (worstCase is null || Math.Abs(one.Studentised) > Math.Abs(worstCase.Studentised)))
@@ -392,6 +392,16 @@ public static class RulerScaleFitter
             doubtful[number - 1] = true;
             findings.Add(finding);
         }
+    }
+
+    /// <summary>The marks worth leaving out: all of a few, else those with the largest residuals, since among many no single one bends the fit to
+    /// itself.</summary>
+    private static IEnumerable<int> Suspects(Points points, RulerModel model, RulerScaleOptions options)
+    {
+        IEnumerable<int> all = Enumerable.Range(0, points.Count);
+        if (points.Count <= 20 || RulerMap.Fit(model, points.Place, points.Reading, points.Weight, FrameOf(points, options)) is not { } map)
+            return all;
+        return all.OrderByDescending(i => Math.Abs(points.Place[i] - map.PlaceOf(points.Reading[i])) * Math.Sqrt(points.Weight[i])).Take(4).ToArray();
     }
 
     /// <summary>A mark well off the line of the others was set at a wrong place even if its place along the ruler happens to fit.</summary>

@@ -1,0 +1,87 @@
+namespace StreakTrack.Imaging.Ruler;
+
+/// <summary>Brightness of a rectangle of the picture as displayed, for finding ticks and following the ruler. Linear light and coded brightness
+/// (luma) both serve: only where lines lie matters, not how dark they are.</summary>
+public sealed class RulerPicture
+{
+    private readonly float[] _samples;
+
+    /// <summary>Wraps samples without copying them.</summary>
+    /// <param name="samples">Brightness row by row, at least <paramref name="width"/> times <paramref name="height"/> of them, in any unit.</param>
+    /// <param name="width">Columns, at least 2.</param>
+    /// <param name="height">Rows, at least 2.</param>
+    /// <param name="offsetU">Column of the displayed picture that the first sample of a row belongs to.</param>
+    /// <param name="offsetV">Row of the displayed picture that the first row belongs to.</param>
+    /// <exception cref="ArgumentException">The numbers do not fit together.</exception>
+    public RulerPicture(float[] samples, int width, int height, int offsetU = 0, int offsetV = 0)
+    {
+        ArgumentNullException.ThrowIfNull(samples);
+        if (!(width >= 2 && height >= 2 && (long)width * height <= samples.Length))
+            throw new ArgumentException($"{samples.Length} samples are not a picture of {width} by {height}.", nameof(samples));
+        _samples = samples;
+        (Width, Height, OffsetU, OffsetV) = (width, height, offsetU, offsetV);
+    }
+
+    /// <summary>Columns.</summary>
+    public int Width { get; }
+
+    /// <summary>Rows.</summary>
+    public int Height { get; }
+
+    /// <summary>Column of the displayed picture of the first sample of a row.</summary>
+    public int OffsetU { get; }
+
+    /// <summary>Row of the displayed picture of the first row.</summary>
+    public int OffsetV { get; }
+
+    /// <summary>Whether a point has four neighbouring samples around it.</summary>
+    public bool Contains(double u, double v) =>
+        u >= OffsetU && v >= OffsetV && u <= OffsetU + Width - 1 && v <= OffsetV + Height - 1;
+
+    /// <summary>Brightness at a point of the displayed picture, bilinear between samples; NaN outside.</summary>
+    public double At(double u, double v)
+    {
+        if (!Contains(u, v))
+            return double.NaN;
+        double x = u - OffsetU, y = v - OffsetV;
+        int column = Math.Min((int)x, Width - 2), row = Math.Min((int)y, Height - 2);
+        double fx = x - column, fy = y - row;
+        int at = row * Width + column;
+        double top = _samples[at] + fx * (_samples[at + 1] - _samples[at]);
+        double bottom = _samples[at + Width] + fx * (_samples[at + Width + 1] - _samples[at + Width]);
+        return top + fy * (bottom - top);
+    }
+
+    /// <summary>The sample of a pixel of the displayed picture, which must lie inside.</summary>
+    internal float this[int u, int v] => _samples[(v - OffsetV) * Width + (u - OffsetU)];
+
+    /// <summary>The usual brightness over several pictures of the same rectangle: what stays when a streak shrinks or people walk by. Each sample is
+    /// the mean of the middle half of its values, which keeps more of the finer steps of faint pictures than a median. For clips in which
+    /// the camera stands still.</summary>
+    /// <param name="pictures">One or more pictures of equal size and offset.</param>
+    /// <exception cref="ArgumentException">There are none, or they differ in size or offset.</exception>
+    public static RulerPicture UsualOf(IReadOnlyList<RulerPicture> pictures)
+    {
+        ArgumentNullException.ThrowIfNull(pictures);
+        if (pictures.Count == 0)
+            throw new ArgumentException("There are no pictures.", nameof(pictures));
+        RulerPicture first = pictures[0];
+        if (pictures.Any(p => (p.Width, p.Height, p.OffsetU, p.OffsetV) != (first.Width, first.Height, first.OffsetU, first.OffsetV)))
+            throw new ArgumentException("The pictures differ in size or offset.", nameof(pictures));
+        float[] samples = new float[first.Width * first.Height];
+        float[] values = new float[pictures.Count];
+        int cut = values.Length / 4;
+        for (int i = 0; i < samples.Length; i++)
+        {
+            for (int k = 0; k < values.Length; k++)
+                values[k] = pictures[k]._samples[i];
+            Array.Sort(values);
+            double sum = 0;
+            for (int k = cut; k < values.Length - cut; k++)
+                sum += values[k];
+            samples[i] = (float)(sum / (values.Length - 2 * cut));
+        }
+
+        return new RulerPicture(samples, first.Width, first.Height, first.OffsetU, first.OffsetV);
+    }
+}

@@ -1,0 +1,520 @@
+using System.Numerics;
+using StreakTrack.Core.Findings;
+using StreakTrack.Core.Scale;
+using static System.FormattableString;
+
+namespace StreakTrack.Imaging.Ruler;
+
+/// <summary>Finds the ruler's ticks between marks by their period, so that two marks give a scale of dozens of ticks.</summary>
+/// <remarks>
+/// Strips along the marks' line are demodulated at the tick frequency that the marks predict. What perspective and the marks' own errors leave
+/// is a phase that changes along the ruler in a known family (a projective map and a stretch that keep the marks near their readings):
+/// the member of the family under which all strips add up in phase is the map. Nothing is followed from tick to tick, so
+/// a stretch of ruler lost in glare or shadow does not lose count. The phase's change from strip to strip gives the lean of the ticks and,
+/// with its change along the ruler, the point in which perspective lets them meet. Then each tick is fitted for itself.
+/// </remarks>
+public static class TickFinder
+{
+    /// <summary>Largest perspective tried: q of X = (m + q)/(1 + q m) on the marked piece. 0.4 is a ruler half as long as its distance seen
+    /// from 50 degrees aside.</summary>
+    private const double LargestPerspective = 0.4;
+
+    /// <summary>A period of fewer pixels than this is not told from its neighbours by a camera's lens and colour mosaic.</summary>
+    private const double ShortestPeriodPx = 3;
+
+    /// <summary>Share of the light at the tick frequency that must add up in phase along the ruler, in the best strip.</summary>
+    private const double LowestCoherence = 0.35;
+
+    /// <summary>A second map that gathers more than this share of the best one's excess makes the count of ticks ambiguous.</summary>
+    private const double HighestRival = 0.6;
+
+    /// <summary>Share of the predicted ticks that must be there, one by one.</summary>
+    private const double LowestShareFound = 0.6;
+
+    private const int FewestTicks = 5;
+
+    /// <summary>Looks for the ticks.</summary>
+    /// <param name="picture">The ruler, as displayed; of a still clip best the usual picture of many frames.</param>
+    /// <param name="marks">Two or more marks set on ticks.</param>
+    /// <param name="scaleOptions">How scales are fitted; its tick directions, if any, are replaced by those found.</param>
+    /// <param name="options">How to search.</param>
+    /// <param name="cancellationToken">Stops the search.</param>
+    /// <returns>The ticks and their scale, or the scale of the marks alone and a finding that says why.</returns>
+    /// <exception cref="Core.UnusableInputException">The marks make no scale.</exception>
+    /// <exception cref="ArgumentOutOfRangeException">An option is out of its range.</exception>
+    public static TickSearch Find(RulerPicture picture, IReadOnlyList<RulerMark> marks, RulerScaleOptions scaleOptions,
+        TickFinderOptions options, CancellationToken cancellationToken = default)
+    {
+        ArgumentNullException.ThrowIfNull(picture);
+        ArgumentNullException.ThrowIfNull(options);
+        options.Validate();
+        RulerScale clicked = RulerScaleFitter.Fit(marks, scaleOptions);
+        Finding? why = null;
+        foreach (double step in options.StepsMm.Order())
+        {
+            cancellationToken.ThrowIfCancellationRequested();
+            (TickSearch? found, Finding? finding) = TryStep(picture, marks, clicked, scaleOptions, options, step);
+            if (found is not null)
+                return found;
+            why ??= finding;
+        }
+
+        why ??= FindingKinds.TicksNotFound.With("No evenly spaced ticks that agree with the marks' readings were found along the marks.");
+        return new TickSearch(false, clicked, marks, double.NaN, [], [why]);
+    }
+
+    /// <summary>The family of maps from the clicked scale's reading to the true one.</summary>
+    private readonly record struct Warp(double CentreMm, double HalfMm, double Perspective, double StretchMm)
+    {
+        public double TrueReading(double m) => CentreMm + HalfMm * (m + Perspective) / (1 + Perspective * m) + StretchMm * m;
+
+        /// <summary>Clicked reading (as m) at which the true one has a value.</summary>
+        public double Invert(double trueMm)
+        {
+            double m = (trueMm - CentreMm) / HalfMm, found = m;
+            // The stretch is small beside the half length, so a few substitutions suffice.
+            for (int i = 0; i < 6; i++)
+            {
+                double target = m - StretchMm * found / HalfMm;
+                found = (target - Perspective) / (1 - Perspective * target);
+            }
+
+            return found;
+        }
+    }
+
+    private sealed record Strip(double N, Complex[] Blocks, double Power, double Size);
+
+    private static (TickSearch? Found, Finding? Why) TryStep(RulerPicture picture, IReadOnlyList<RulerMark> marks, RulerScale clicked,
+        RulerScaleOptions scaleOptions, TickFinderOptions options, double stepMm)
+    {
+        double centreMm = (clicked.MinReadingMm + clicked.MaxReadingMm) / 2, halfMm = (clicked.MaxReadingMm - clicked.MinReadingMm) / 2;
+        double mmPerPx = clicked.MillimetresPerPixelAt(clicked.PointAt(centreMm)), periodPx = stepMm / mmPerPx;
+        int blocks = (int)Math.Floor(2 * halfMm / stepMm);
+        if (periodPx < ShortestPeriodPx || blocks < FewestTicks)
+            return (null, null);
+
+        AxisFrame frame = new(clicked.AxisOrigin, clicked.AxisDirection);
+        Strip[] strips = Demodulate(picture, clicked, frame, centreMm - blocks * stepMm / 2, blocks, stepMm, periodPx, options.SearchMm / mmPerPx);
+        if (strips.Length == 0)
+            return (null, null);
+        double[] m = [.. Enumerable.Range(0, blocks).Select(b => (b + 0.5 - blocks / 2.0) * stepMm / halfMm)];
+
+        double reachMm = Math.Min(0.45 * stepMm, 4 * scaleOptions.AssumedScatterPx * mmPerPx);
+        double perspectiveReach = PerspectiveReach(clicked, centreMm, halfMm, mmPerPx);
+        (Warp warp, double rival) = Search(strips, m, centreMm, halfMm, stepMm, reachMm, perspectiveReach);
+        Complex[] sums = [.. strips.Select(strip => Sum(strip, m, warp, stepMm))];
+        double bestCoherence = strips.Select((strip, j) => sums[j].Magnitude / strip.Size).Max();
+        if (!(bestCoherence >= LowestCoherence))
+            return (null, null);
+        if (rival > HighestRival)
+        {
+            return (null, FindingKinds.TicksNotFound.With(
+                Invariant($"Ticks every {stepMm:0.###} mm are seen, but they can be counted in more than one way between the marks.")));
+        }
+
+        if (FitLean(strips, sums, m, warp, stepMm, periodPx) is not { } lean)
+            return (null, null);
+
+        // A dark tick at a whole reading makes a negative sum; clicks lie on ticks, so the smaller shift tells dark from bright.
+        double darkShift = lean.ShiftMm, brightShift = Wrap(lean.ShiftMm + stepMm / 2, stepMm);
+        bool bright = Math.Abs(brightShift) < 0.5 * Math.Abs(darkShift);
+        double shift = bright ? brightShift : darkShift;
+        warp = warp with { StretchMm = lean.StretchMm };
+
+        double pxPerMm = 1 / mmPerPx;
+        frame = LeanOfTicks(frame, clicked, warp, lean, pxPerMm);
+        List<RulerMark> ticks = FitTicks(picture, clicked, frame, warp, shift, stepMm, lean, bright ? -1 : 1, options, scaleOptions, out double share);
+        if (ticks.Count < FewestTicks || share < LowestShareFound)
+            return (null, null);
+
+        RulerScale scale = RulerScaleFitter.Fit(ticks, scaleOptions with { Ticks = frame.ToTickDirections() });
+        double[] deviations = [.. marks.Select(mark => scale.PlaceOf(mark.Point) - scale.PlaceOf(scale.PointAt(mark.ReadingMm)))];
+        List<Finding> findings = [];
+        for (int i = 0; i < marks.Count; i++)
+        {
+            double limitPx = Math.Max(6 * scaleOptions.AssumedScatterPx, 0.4 * periodPx);
+            if (Math.Abs(deviations[i]) > limitPx)
+            {
+                findings.Add(FindingKinds.MarkDoubtful.With(Invariant($"Mark {i + 1} reads {marks[i].ReadingMm:0.###} mm, but by the ticks found its ")
+                    + Invariant($"place reads {scale.ReadingMmAt(marks[i].Point):0.##} mm.")));
+            }
+        }
+
+        return (new TickSearch(true, scale, ticks, stepMm, deviations, findings), null);
+    }
+
+    /// <summary>How much perspective the clicked scale may have missed.</summary>
+    private static double PerspectiveReach(RulerScale clicked, double centreMm, double halfMm, double mmPerPx)
+    {
+        if (clicked.DegreesOfFreedom < 2)
+            return LargestPerspective;
+        // With marks to spare the middle of the scale is known: five times its uncertainty, and what the choice of too plain a map can hide.
+        double u = clicked.ReadingUncertaintyMm(clicked.PointAt(centreMm)) + clicked.RmsPx * mmPerPx;
+        return Math.Min(LargestPerspective, (5 * u + 4 * mmPerPx) / halfMm);
+    }
+
+    private static Strip[] Demodulate(RulerPicture picture, RulerScale clicked, AxisFrame frame, double startMm, int blocks, double stepMm,
+        double periodPx, double searchPx)
+    {
+        int perPeriod = Math.Max(8, (int)Math.Ceiling(periodPx));
+        int samples = blocks * perPeriod, margin = perPeriod;
+        // Half a millimetre's worth of rows: thin enough that leaning ticks do not smear, and at least two rows against noise.
+        double rowsPerStrip = Math.Clamp(Math.Round(periodPx / stepMm / 2), 2, 12);
+        double[] place = [.. Enumerable.Range(-margin, samples + 2 * margin)
+            .Select(i => clicked.PlaceOf(clicked.PointAt(startMm + (i + 0.5) * stepMm / perPeriod)))];
+        Complex[] carrier = [.. Enumerable.Range(0, perPeriod)
+            .Select(i => Complex.FromPolarCoordinates(1, -2 * Math.PI * ((startMm + (i + 0.5) * stepMm / perPeriod) / stepMm)))];
+
+        List<Strip> strips = [];
+        int half = (int)(searchPx / rowsPerStrip);
+        for (int j = -half; j <= half; j++)
+        {
+            double n = j * rowsPerStrip;
+            double[] profile = new double[place.Length];
+            for (int i = 0; i < profile.Length; i++)
+            {
+                for (double r = 0.5 - rowsPerStrip / 2; r < rowsPerStrip / 2; r++)
+                {
+                    PicturePoint point = frame.PointAt(place[i], n + r);
+                    profile[i] += picture.At(point.UPx, point.VPx);
+                }
+            }
+
+            if (DemodulateStrip(n, profile, carrier, blocks, perPeriod, margin) is { } strip)
+                strips.Add(strip);
+        }
+
+        return [.. strips];
+    }
+
+    private static Strip? DemodulateStrip(double n, double[] profile, Complex[] carrier, int blocks, int perPeriod, int margin)
+    {
+        // Relative to the mean over one period around: removes shading and the streak, and ticks have no part in it.
+        double[] relative = new double[profile.Length];
+        for (int i = 0; i < relative.Length; i++)
+        {
+            int from = Math.Max(0, i - perPeriod / 2), to = Math.Min(profile.Length, from + perPeriod);
+            double mean = 0;
+            for (int k = from; k < to; k++)
+                mean += profile[k];
+            mean /= to - from;
+            relative[i] = mean > 0 ? profile[i] / mean - 1 : double.NaN;
+        }
+
+        double[] sizes = [.. relative.Where(double.IsFinite).Select(Math.Abs).Order()];
+        if (sizes.Length < relative.Length / 2)
+            return null;
+        // Digits, the ends of the streak and dirt are larger than ticks: they count no more than a strong tick does.
+        double cap = 2 * sizes[(int)(0.8 * sizes.Length)];
+        var result = new Complex[blocks];
+        double power = 0, size = 0;
+        for (int b = 0; b < blocks; b++)
+        {
+            Complex sum = 0;
+            for (int i = 0; i < perPeriod; i++)
+            {
+                double g = relative[margin + b * perPeriod + i];
+                if (double.IsFinite(g))
+                    sum += Math.Clamp(g, -cap, cap) * carrier[i];
+            }
+
+            result[b] = sum;
+            power += sum.Real * sum.Real + sum.Imaginary * sum.Imaginary;
+            size += sum.Magnitude;
+        }
+
+        return power > 0 ? new Strip(n, result, power, size) : null;
+    }
+
+    private static Complex Sum(Strip strip, double[] m, Warp warp, double stepMm)
+    {
+        Complex sum = 0;
+        for (int b = 0; b < m.Length; b++)
+            sum += strip.Blocks[b] * Complex.FromPolarCoordinates(1, -2 * Math.PI * Deviation(warp, m[b]) / stepMm);
+        return sum;
+    }
+
+    private static double Deviation(Warp warp, double m) => warp.TrueReading(m) - warp.CentreMm - warp.HalfMm * m;
+
+    /// <summary>Best member of the family over all strips, and how near the best clearly different one comes.</summary>
+    private static (Warp Best, double Rival) Search(Strip[] strips, double[] m, double centreMm, double halfMm, double stepMm, double reachMm,
+        double perspectiveReach)
+    {
+        double fine = 0.15 * stepMm / halfMm;
+        int perspectives = (int)Math.Ceiling(perspectiveReach / fine), stretches = (int)Math.Ceiling(reachMm / (0.15 * stepMm));
+        List<(double Score, Warp Warp)> scores = [];
+        Complex[] turn = new Complex[m.Length];
+        for (int i = -perspectives; i <= perspectives; i++)
+        {
+            for (int k = -stretches; k <= stretches; k++)
+            {
+                Warp warp = new(centreMm, halfMm, i * perspectiveReach / Math.Max(1, perspectives), k * reachMm / Math.Max(1, stretches));
+                for (int b = 0; b < m.Length; b++)
+                    turn[b] = Complex.FromPolarCoordinates(1, -2 * Math.PI * Deviation(warp, m[b]) / stepMm);
+                double score = 0;
+                foreach (Strip strip in strips)
+                {
+                    double re = 0, im = 0;
+                    for (int b = 0; b < turn.Length; b++)
+                    {
+                        Complex z = strip.Blocks[b], t = turn[b];
+                        re += z.Real * t.Real - z.Imaginary * t.Imaginary;
+                        im += z.Real * t.Imaginary + z.Imaginary * t.Real;
+                    }
+
+                    score += (re * re + im * im) / strip.Power;
+                }
+
+                scores.Add((score, warp));
+            }
+        }
+
+        (double top, Warp best) = scores.MaxBy(entry => entry.Score);
+        double usual = scores.Select(entry => entry.Score).Order().ElementAt(scores.Count / 2);
+        double rival = scores
+            .Where(entry => LargestDifference(entry.Warp, best, m) > 0.6 * stepMm)
+            .Select(entry => entry.Score).DefaultIfEmpty(usual).Max();
+
+        // Shrinking cross search: the grid left at most a seventh of a step.
+        double perspectiveStep = fine / 2, stretchStep = 0.075 * stepMm;
+        for (int round = 0; round < 24; round++)
+        {
+            Warp[] around =
+            [
+                best with { Perspective = best.Perspective - perspectiveStep }, best with { Perspective = best.Perspective + perspectiveStep },
+                best with { StretchMm = best.StretchMm - stretchStep }, best with { StretchMm = best.StretchMm + stretchStep },
+            ];
+            (double Score, Warp Warp) better = around.Select(warp => (TotalScore(strips, m, warp, stepMm), warp)).MaxBy(entry => entry.Item1);
+            if (better.Score > top)
+                (top, best) = better;
+            else
+                (perspectiveStep, stretchStep) = (perspectiveStep / 2, stretchStep / 2);
+        }
+
+        return (best, (rival - usual) / Math.Max(1e-12, top - usual));
+    }
+
+    private static double TotalScore(Strip[] strips, double[] m, Warp warp, double stepMm) => strips.Sum(strip =>
+    {
+        double size = Sum(strip, m, warp, stepMm).Magnitude;
+        return size * size / strip.Power;
+    });
+
+    private static double LargestDifference(Warp a, Warp b, double[] m)
+    {
+        double largest = 0;
+        for (int i = 0; i < m.Length; i += Math.Max(1, m.Length / 16))
+            largest = Math.Max(largest, Math.Abs(a.TrueReading(m[i]) - b.TrueReading(m[i])));
+        return largest;
+    }
+
+    /// <summary>Shift and stretch of the ticks against the warp on the axis, their change with the distance from it, and the strips that show ticks.</summary>
+    private sealed record LeanFit(double ShiftMm, double StretchMm, double ShiftPerPx, double StretchPerPx, double FromN, double ToN);
+
+    private static LeanFit? FitLean(Strip[] strips, Complex[] sums, double[] m, Warp warp, double stepMm, double periodPx)
+    {
+        double[] gain = [.. strips.Select((strip, j) => sums[j].Magnitude / strip.Size)];
+        int best = Enumerable.Range(0, strips.Length).MaxBy(j => sums[j].Magnitude * gain[j]);
+        // The run of strips around the best one whose ticks add up: half of the best coherence, so that strips half beside the ticks stay out.
+        int first = best, last = best;
+        bool Good(int j) => gain[j] >= 0.5 * gain[best] && sums[j].Magnitude >= 0.2 * sums[best].Magnitude;
+        while (first > 0 && Good(first - 1))
+            first--;
+        while (last < strips.Length - 1 && Good(last + 1))
+            last++;
+
+        int count = last - first + 1;
+        double[] n = new double[count], shift = new double[count], stretch = new double[count], weight = new double[count];
+        double stripHeight = strips.Length > 1 ? strips[1].N - strips[0].N : 2;
+        for (int j = 0; j < count; j++)
+        {
+            Strip strip = strips[first + j];
+            (double at, Complex sum) = BestStretch(strip, m, warp, stepMm);
+            n[j] = strip.N;
+            stretch[j] = at;
+            shift[j] = -stepMm / (2 * Math.PI) * (-sum).Phase;
+            weight[j] = sum.Magnitude * sum.Magnitude;
+        }
+
+        int start = best - first;
+        for (int j = start + 1; j < count; j++)
+            shift[j] = shift[j - 1] + Wrap(shift[j] - shift[j - 1], stepMm);
+        for (int j = start - 1; j >= 0; j--)
+            shift[j] = shift[j + 1] + Wrap(shift[j] - shift[j + 1], stepMm);
+
+        (double shift0, double shiftPerPx) = Line(n, shift, weight);
+        (double stretch0, double stretchPerPx) = Line(n, stretch, weight);
+        // Ticks that lean more than 45 degrees are no ticks of this ruler.
+        if (Math.Abs(shiftPerPx) * periodPx / stepMm > 1)
+            return null;
+        return new LeanFit(Wrap(shift0, stepMm), stretch0, shiftPerPx, stretchPerPx,
+            n[0] - stripHeight / 2, n[count - 1] + stripHeight / 2);
+    }
+
+    private static (double StretchMm, Complex Sum) BestStretch(Strip strip, double[] m, Warp warp, double stepMm)
+    {
+        double at = warp.StretchMm, width = 0.1 * stepMm;
+        Complex sum = Sum(strip, m, warp, stepMm);
+        for (int round = 0; round < 16; round++)
+        {
+            Complex less = Sum(strip, m, warp with { StretchMm = at - width }, stepMm), more = Sum(strip, m, warp with { StretchMm = at + width }, stepMm);
+            if (less.Magnitude > sum.Magnitude && less.Magnitude >= more.Magnitude)
+                (at, sum) = (at - width, less);
+            else if (more.Magnitude > sum.Magnitude)
+                (at, sum) = (at + width, more);
+            else
+                width /= 2;
+        }
+
+        return (at, sum);
+    }
+
+    private static (double At0, double Slope) Line(double[] x, double[] y, double[] weight)
+    {
+        double w = weight.Sum(), meanX = 0, meanY = 0, xx = 0, xy = 0;
+        for (int i = 0; i < x.Length; i++)
+        {
+            meanX += weight[i] * x[i] / w;
+            meanY += weight[i] * y[i] / w;
+        }
+
+        for (int i = 0; i < x.Length; i++)
+        {
+            xx += weight[i] * (x[i] - meanX) * (x[i] - meanX);
+            xy += weight[i] * (x[i] - meanX) * (y[i] - meanY);
+        }
+
+        double slope = xx > 0 ? xy / xx : 0;
+        return (meanY - slope * meanX, slope);
+    }
+
+    /// <summary>Tick K at distance n lies where true reading + stretch change m = K + shift(n): its lean is the change of place with n.</summary>
+    private static AxisFrame LeanOfTicks(AxisFrame frame, RulerScale clicked, Warp warp, LeanFit lean, double pxPerMm)
+    {
+        const int Points = 9;
+        double[] place = new double[Points], slope = new double[Points], weight = new double[Points];
+        for (int i = 0; i < Points; i++)
+        {
+            double m = -1 + 2.0 * i / (Points - 1), small = 1e-4;
+            double clickedMm = warp.CentreMm + warp.HalfMm * m;
+            double trueSlope = (warp.TrueReading(m + small) - warp.TrueReading(m - small)) / (2 * small * warp.HalfMm);
+            PicturePoint point = clicked.PointAt(clickedMm);
+            place[i] = clicked.PlaceOf(point);
+            slope[i] = (lean.ShiftPerPx - lean.StretchPerPx * m) / trueSlope / clicked.MillimetresPerPixelAt(point);
+            weight[i] = double.IsFinite(slope[i]) ? pxPerMm : 0;
+        }
+
+        (double at0, double growth) = Line(place, slope, weight);
+        return frame with { Lean = at0, LeanGrowth = growth };
+    }
+
+    private static List<RulerMark> FitTicks(RulerPicture picture, RulerScale clicked, AxisFrame frame, Warp warp, double shiftMm, double stepMm,
+        LeanFit lean, int sign, TickFinderOptions options, RulerScaleOptions scaleOptions, out double share)
+    {
+        long first = (long)Math.Ceiling((clicked.MinReadingMm - 0.5 * stepMm) / stepMm), last = (long)Math.Floor((clicked.MaxReadingMm + 0.5 * stepMm) / stepMm);
+        Dictionary<long, double> guesses = [];
+        for (long k = first; k <= last; k++)
+        {
+            double clickedMm = warp.CentreMm + warp.HalfMm * warp.Invert(k * stepMm + shiftMm);
+            guesses[k] = clicked.PlaceOf(clicked.PointAt(clickedMm));
+        }
+
+        Dictionary<long, TickLine> found = FitAll(picture, frame, guesses, lean, sign);
+        share = found.Count / (double)Math.Max(1, guesses.Count);
+        if (found.Count < FewestTicks || share < LowestShareFound)
+            return [];
+        RulerScaleOptions withLean = scaleOptions with { Ticks = frame.ToTickDirections() };
+        List<RulerMark> ticks = Agreeing(found, frame, stepMm, options, withLean);
+
+        // Outward from the marks, a fifth of the scale at a time, as long as most of the predicted ticks are there.
+        for (int direction = -1; direction <= 1; direction += 2)
+        {
+            while (ticks.Count >= FewestTicks)
+            {
+                RulerScale scale = RulerScaleFitter.Fit(ticks, withLean);
+                long edge = (long)Math.Round((direction < 0 ? scale.MinReadingMm : scale.MaxReadingMm) / stepMm);
+                int more = Math.Max(3, ticks.Count / 5);
+                guesses.Clear();
+                for (int i = 1; i <= more; i++)
+                {
+                    PicturePoint point = scale.PointAt((edge + direction * i) * stepMm);
+                    if (picture.Contains(point.UPx, point.VPx))
+                        guesses[edge + direction * i] = frame.Of(point.UPx, point.VPx).S;
+                }
+
+                Dictionary<long, TickLine> further = FitAll(picture, frame, guesses, lean, sign);
+                if (further.Count < 2 || further.Count < LowestShareFound * guesses.Count)
+                    break;
+                foreach ((long k, TickLine line) in further)
+                    found[k] = line;
+                int before = ticks.Count;
+                ticks = Agreeing(found, frame, stepMm, options, withLean);
+                if (ticks.Count <= before || guesses.Count < more)
+                    break;
+            }
+        }
+
+        return ticks;
+    }
+
+    private static Dictionary<long, TickLine> FitAll(RulerPicture picture, AxisFrame frame, Dictionary<long, double> guesses, LeanFit lean, int sign)
+    {
+        long[] keys = [.. guesses.Keys.Order()];
+        if (keys.Length < 2)
+            return [];
+        double Period(int i) => Math.Abs(guesses[keys[Math.Min(i + 1, keys.Length - 1)]] - guesses[keys[Math.Max(i - 1, 0)]])
+            / (keys[Math.Min(i + 1, keys.Length - 1)] - keys[Math.Max(i - 1, 0)]);
+
+        // First each with a width of its own; the middle width then serves all, because ticks of one ruler are alike.
+        double[] widths = new double[keys.Length];
+        for (int i = 0; i < keys.Length; i++)
+        {
+            double period = Period(i);
+            TickLine? line = TickLine.Fit(picture, frame, guesses[keys[i]], Math.Min(period / 2, 12), lean.FromN, lean.ToN, sign,
+                Math.Clamp(0.15 * period, 0.8, 2), true);
+            widths[i] = line is not null && line.Depth * sign > 5 * line.DepthUncertainty ? line.SigmaPx : double.NaN;
+        }
+
+        double[] good = [.. widths.Where(double.IsFinite).Order()];
+        if (good.Length == 0)
+            return [];
+        double sigma = good[good.Length / 2];
+        Dictionary<long, TickLine> found = [];
+        for (int i = 0; i < keys.Length; i++)
+        {
+            double period = Period(i);
+            TickLine? line = TickLine.Fit(picture, frame, guesses[keys[i]], Math.Min(period / 2, 12), lean.FromN, lean.ToN, sign, sigma, false);
+            if (line is not null && line.Depth * sign > 5 * line.DepthUncertainty && Math.Abs(line.PlacePx - guesses[keys[i]]) < 0.35 * period)
+                found[keys[i]] = line;
+        }
+
+        return found;
+    }
+
+    /// <summary>The ticks that lie on one scale; the others (a scratch, a digit, the end of the streak) are left out.</summary>
+    private static List<RulerMark> Agreeing(Dictionary<long, TickLine> found, AxisFrame frame, double stepMm, TickFinderOptions options,
+        RulerScaleOptions scaleOptions)
+    {
+        List<RulerMark> ticks = [.. found.OrderBy(pair => pair.Key).Select(pair => new RulerMark(frame.PointAt(pair.Value.PlacePx, 0), pair.Key * stepMm)
+        {
+            StandardUncertaintyPx = Math.Sqrt(Math.Pow(pair.Value.UncertaintyPx, 2) + Math.Pow(options.SmallestUncertaintyPx, 2)),
+        })];
+        for (int round = 0; round < 5 && ticks.Count >= FewestTicks; round++)
+        {
+            RulerScale scale = RulerScaleFitter.Fit(ticks, scaleOptions);
+            double[] size = [.. scale.Residuals.Select(residual => Math.Abs(residual.ResidualPx))];
+            double middle = size.Order().ElementAt(size.Length / 2);
+            // 1.4826 turns a median of absolute normal deviations into a standard deviation.
+            double limit = 4 * 1.4826 * Math.Max(middle, options.SmallestUncertaintyPx / 2);
+            List<RulerMark> kept = [.. ticks.Where((_, i) => size[i] <= limit)];
+            if (kept.Count == ticks.Count)
+                break;
+            ticks = kept;
+        }
+
+        return ticks;
+    }
+
+    private static double Wrap(double value, double period) => value - period * Math.Round(value / period);
+}
