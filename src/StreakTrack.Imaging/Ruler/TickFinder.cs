@@ -507,7 +507,7 @@ public static class TickFinder
             double middle = size.Order().ElementAt(size.Length / 2);
             // 1.4826 turns a median of absolute normal deviations into a standard deviation.
             double limit = 4 * 1.4826 * Math.Max(middle, options.SmallestUncertaintyPx / 2);
-            List<RulerMark> kept = [.. ticks.Where((_, i) => size[i] <= limit)];
+            List<RulerMark> kept = [.. ticks.Where((_, i) => size[i] <= limit && !scale.Residuals[i].Doubtful)];
             if (kept.Count == ticks.Count)
                 break;
             ticks = kept;

@@ -73,7 +73,7 @@ internal sealed record TickLine(double PlacePx, double UncertaintyPx, double Dep
                 break;
         }
 
-        double variance = SumOfSquares(x, y, q) / Math.Max(1, n - p);
+        double variance = Math.Max(SumOfSquares(x, y, q) / Math.Max(1, n - p), VarianceOfColumns(x, y, q, p));
         return q[2] * sign > 0
             ? new TickLine(guessPx + q[3], Math.Sqrt(variance * cofactor![3, 3]), q[2], Math.Sqrt(variance * cofactor[2, 2]), q[4])
             : null;
@@ -140,6 +140,25 @@ internal sealed record TickLine(double PlacePx, double UncertaintyPx, double Dep
         }
 
         return sum;
+    }
+
+    /// <summary>Variance of a pixel as the means of columns along the tick show it. A codec and a lens make neighbouring errors alike, so that a
+    /// column's mean scatters more than its number of pixels promises; the place depends on these means only.</summary>
+    private static double VarianceOfColumns(double[] x, double[] y, double[] q, int p)
+    {
+        Dictionary<int, (double Sum, int Count)> columns = [];
+        for (int i = 0; i < x.Length; i++)
+        {
+            double z = (x[i] - q[3]) / q[4], e = y[i] - (q[0] + q[1] * x[i] - q[2] * Math.Exp(-0.5 * z * z));
+            int column = (int)Math.Round(x[i]);
+            (double sum, int count) = columns.GetValueOrDefault(column);
+            columns[column] = (sum + e, count + 1);
+        }
+
+        double squares = 0;
+        foreach ((double sum, int count) in columns.Values)
+            squares += sum * sum / count;
+        return squares / Math.Max(1, columns.Count - p);
     }
 
     private static (Vector<double> Delta, Matrix<double> Cofactor)? Step(double[] x, double[] y, double[] q, int p)
