@@ -43,13 +43,19 @@ internal sealed class RulerMap
     };
 
     /// <summary>Fits the map; null when the points do not determine it or it would fold back within the marked piece.</summary>
-    public static RulerMap? Fit(RulerModel model, double[] placePx, double[] readingMm, double[] weight, Frame frame)
+    /// <param name="model">The map.</param>
+    /// <param name="placePx">Places along the axis.</param>
+    /// <param name="readingMm">Readings.</param>
+    /// <param name="weight">Weights of the squared residuals.</param>
+    /// <param name="frame">The fixed numbers that scale the parameters.</param>
+    /// <param name="start">A map of the same kind and frame to start from; null to start from the linearised problem.</param>
+    public static RulerMap? Fit(RulerModel model, double[] placePx, double[] readingMm, double[] weight, Frame frame, RulerMap? start = null)
     {
         int n = placePx.Length, p = CountOf(model);
         if (n < p)
             return null;
-        double[] q = new double[4];
-        if (!TryStart(Math.Min(p, 3), placePx, readingMm, weight, frame, q))
+        double[] q = start is null ? new double[4] : (double[])start._q.Clone();
+        if (start is null && !TryStart(Math.Min(p, 3), placePx, readingMm, weight, frame, q))
             return null;
 
         RulerMap map = new(model, q, frame);
@@ -64,7 +70,7 @@ internal sealed class RulerMap
             double trialSum = double.PositiveInfinity;
             RulerMap trialMap = map;
             // Halving keeps a start far off (one wrong reading) from running away.
-            for (double part = 1; part > 1e-6 && !(trialSum <= sum * (1 + 1e-14)); part /= 2)
+            for (double part = 1; part > 1e-6 && !(trialSum <= sum * (1 + 1e-14) + 1e-30); part /= 2)
             {
                 for (int j = 0; j < p; j++)
                     trial[j] = q[j] + part * step[j];
@@ -72,9 +78,9 @@ internal sealed class RulerMap
                 trialSum = trialMap.Sum(placePx, readingMm, weight);
             }
 
-            if (!(trialSum <= sum * (1 + 1e-14)))
+            if (!(trialSum <= sum * (1 + 1e-14) + 1e-30))
                 break;
-            bool done = sum - trialSum <= 1e-15 * sum && step.InfinityNorm() <= 1e-12 * frame.HalfSpanPx;
+            bool done = step.InfinityNorm() <= 1e-12 * frame.HalfSpanPx;
             (q, map, sum) = (trialMap._q, trialMap, trialSum);
             if (done)
                 break;
@@ -115,11 +121,19 @@ internal sealed class RulerMap
     /// <summary>Derivatives of the place of a reading with respect to the parameters.</summary>
     public double[] PlaceGradient(double readingMm)
     {
+        double[] gradient = new double[4];
+        PlaceAndGradient(readingMm, gradient);
+        return gradient[..ParameterCount];
+    }
+
+    /// <summary>Place of a reading and its derivatives, without allocating: <paramref name="gradient"/> takes all four.</summary>
+    private double PlaceAndGradient(double readingMm, Span<double> gradient)
+    {
         double m = (readingMm - _centreMm) / _halfRangeMm, d = 1 + _q[2] * m;
         double t = (_q[0] + _q[1] * m) / d, slope = BendSlope(t);
         double x = (t - _lensCentrePx) / _halfSpanPx;
-        double[] full = [slope / d, slope * m / d, -slope * m * t / d, _halfSpanPx * x * x * x];
-        return full[..ParameterCount];
+        (gradient[0], gradient[1], gradient[2], gradient[3]) = (slope / d, slope * m / d, -slope * m * t / d, _halfSpanPx * x * x * x);
+        return d > 0 ? Bend(t) : double.NaN;
     }
 
     /// <summary>Coefficients a, b, c, k of X = (a t + b) / (1 + c t), s = t + k (t - s0)^3.</summary>
@@ -199,21 +213,20 @@ internal sealed class RulerMap
     private (Matrix<double> Normal, Vector<double> Right) NormalEquations(double[] s, double[] x, double[] w)
     {
         int p = ParameterCount;
-        Matrix<double> normal = Matrix<double>.Build.Dense(p, p);
-        Vector<double> right = Vector<double>.Build.Dense(p);
+        Span<double> g = stackalloc double[4];
+        double[] normal = new double[p * p], right = new double[p];
         for (int i = 0; i < s.Length; i++)
         {
-            double[] g = PlaceGradient(x[i]);
-            double e = s[i] - PlaceOf(x[i]);
+            double e = s[i] - PlaceAndGradient(x[i], g);
             for (int j = 0; j < p; j++)
             {
                 right[j] += w[i] * g[j] * e;
                 for (int k = 0; k < p; k++)
-                    normal[j, k] += w[i] * g[j] * g[k];
+                    normal[j * p + k] += w[i] * g[j] * g[k];
             }
         }
 
-        return (normal, right);
+        return (Matrix<double>.Build.Dense(p, p, normal), Vector<double>.Build.Dense(right));
     }
 
     private bool RisesOverRange(double fromMm, double toMm)

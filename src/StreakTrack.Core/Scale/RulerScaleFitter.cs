@@ -69,7 +69,7 @@ public static class RulerScaleFitter
         {
             double residual = points.Place[i] - map.PlaceOf(points.Reading[i]);
             squares += residual * residual;
-            LeftOut? left = LeaveOut(points, map.Model, options, i);
+            LeftOut? left = LeaveOut(points, map, options, i);
             residuals[i] = new MarkResidual(i + 1, marks[i], residual, map.ReadingAt(points.Place[i]) - points.Reading[i], points.Across[i],
                 left?.Studentised ?? double.NaN, left?.PredictedMm ?? double.NaN, doubtful[i]);
         }
@@ -323,12 +323,13 @@ public static class RulerScaleFitter
         };
     }
 
-    private static LeftOut? LeaveOut(Points points, RulerModel model, RulerScaleOptions options, int index)
+    private static LeftOut? LeaveOut(Points points, RulerMap all, RulerScaleOptions options, int index)
     {
         Points others = points.Without(index);
         if (others.Count < 2 || others.Reading.All(x => x == others.Reading[0]))
             return null;
-        RulerMap? map = RulerMap.Fit(model, others.Place, others.Reading, others.Weight, FrameOf(others, options));
+        // Starting from the fit to all, in its frame, two steps usually suffice.
+        RulerMap? map = RulerMap.Fit(all.Model, others.Place, others.Reading, others.Weight, FrameOf(points, options), all);
         if (map is null)
             return null;
         int dof = others.Count - map.ParameterCount;
@@ -366,9 +367,12 @@ public static class RulerScaleFitter
         {
             int worst = -1;
             LeftOut? worstCase = null;
-            foreach (int i in Suspects(left, model, options))
+            RulerMap? all = RulerMap.Fit(model, left.Place, left.Reading, left.Weight, FrameOf(left, options));
+            if (all is null)
+                break;
+            foreach (int i in Suspects(left, all))
             {
-                LeftOut? one = LeaveOut(left, model, options, i);
+                LeftOut? one = LeaveOut(left, all, options, i);
                 if (one is not null && (worstCase is null || Math.Abs(one.Studentised) > Math.Abs(worstCase.Studentised)))
                     (worst, worstCase) = (i, one);
             }
@@ -396,12 +400,12 @@ public static class RulerScaleFitter
 
     /// <summary>The marks worth leaving out: all of a few, else those with the largest residuals, since among many no single one bends the fit to
     /// itself.</summary>
-    private static IEnumerable<int> Suspects(Points points, RulerModel model, RulerScaleOptions options)
+    private static IEnumerable<int> Suspects(Points points, RulerMap all)
     {
-        IEnumerable<int> all = Enumerable.Range(0, points.Count);
-        if (points.Count <= 20 || RulerMap.Fit(model, points.Place, points.Reading, points.Weight, FrameOf(points, options)) is not { } map)
-            return all;
-        return all.OrderByDescending(i => Math.Abs(points.Place[i] - map.PlaceOf(points.Reading[i])) * Math.Sqrt(points.Weight[i])).Take(4).ToArray();
+        IEnumerable<int> every = Enumerable.Range(0, points.Count);
+        return points.Count <= 20
+            ? every
+            : every.OrderByDescending(i => Math.Abs(points.Place[i] - all.PlaceOf(points.Reading[i])) * Math.Sqrt(points.Weight[i])).Take(4);
     }
 
     /// <summary>A mark well off the line of the others was set at a wrong place even if its place along the ruler happens to fit.</summary>

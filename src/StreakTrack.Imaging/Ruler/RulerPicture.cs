@@ -1,3 +1,6 @@
+using StreakTrack.Core.Scale;
+using StreakTrack.Imaging.Clips;
+
 namespace StreakTrack.Imaging.Ruler;
 
 /// <summary>Brightness of a rectangle of the picture as displayed, for finding ticks and following the ruler. Linear light and coded brightness
@@ -33,6 +36,41 @@ public sealed class RulerPicture
 
     /// <summary>Row of the displayed picture of the first row.</summary>
     public int OffsetV { get; }
+
+    /// <summary>The coded brightness of a decoded frame, turned for display.</summary>
+    /// <param name="frame">The frame, or a region of it.</param>
+    /// <param name="orientation">The clip's orientation.</param>
+    /// <param name="reuse">A buffer to fill instead of a new one, where it is long enough; a picture made with it before then changes.</param>
+    public static RulerPicture FromFrame(RawFrame frame, DisplayOrientation orientation, float[]? reuse = null)
+    {
+        ArgumentNullException.ThrowIfNull(frame);
+        ArgumentNullException.ThrowIfNull(orientation);
+        PixelRegion region = frame.Region;
+        (int width, int height) = orientation.SwapsAxes ? (region.Height, region.Width) : (region.Width, region.Height);
+        PicturePoint first = orientation.ToDisplay(region.X, region.Y);
+        PicturePoint last = orientation.ToDisplay(region.X + region.Width - 1, region.Y + region.Height - 1);
+        int offsetU = (int)Math.Min(first.UPx, last.UPx), offsetV = (int)Math.Min(first.VPx, last.VPx);
+        float[] samples = reuse is not null && reuse.Length >= width * height ? reuse : new float[width * height];
+
+        // Walking along a coded row moves by a fixed amount in the displayed picture.
+        int alongRow = orientation.XX + orientation.YX * width;
+        for (int y = 0; y < region.Height; y++)
+        {
+            PicturePoint start = orientation.ToDisplay(region.X, region.Y + y);
+            int at = ((int)start.VPx - offsetV) * width + (int)start.UPx - offsetU;
+            int row = y * region.Width;
+            for (int x = 0; x < region.Width; x++, at += alongRow)
+            {
+                int i = row + x;
+                samples[at] = frame.Layout == PlaneLayout.Bgr24
+                    // The luma weights of ITU-R BT.709; for finding lines any weights would do.
+                    ? 0.0722f * frame.Plane0[3 * i] + 0.7152f * frame.Plane0[3 * i + 1] + 0.2126f * frame.Plane0[3 * i + 2]
+                    : frame.BitDepth > 8 ? frame.Plane0[2 * i] | frame.Plane0[2 * i + 1] << 8 : frame.Plane0[i];
+            }
+        }
+
+        return new RulerPicture(samples, width, height, offsetU, offsetV);
+    }
 
     /// <summary>Whether a point has four neighbouring samples around it.</summary>
     public bool Contains(double u, double v) =>

@@ -33,6 +33,19 @@ public static class TickFinder
 
     private const int FewestTicks = 5;
 
+    /// <summary>A click further from its tick than this many times its assumed scatter was set on something else.</summary>
+    private const double LargestDeviation = 5;
+
+    /// <summary>Depth over its uncertainty from which a tick is there.</summary>
+    private const double LowestSignificance = 5;
+
+    /// <summary>Half the piece of axis looked at for one tick, at most, in px.</summary>
+    private const double LargestHalfWindowPx = 12;
+
+    /// <summary>Ticks are at most half a millimetre wide, and the picture is not blurred by more than this: digits are wider.</summary>
+    private const double WidestTickSigmaMm = 0.25;
+    private const double WidestBlurSigmaPx = 1.5;
+
     /// <summary>Looks for the ticks.</summary>
     /// <param name="picture">The ruler, as displayed; of a still clip best the usual picture of many frames.</param>
     /// <param name="marks">Two or more marks set on ticks.</param>
@@ -113,35 +126,37 @@ public static class TickFinder
                 Invariant($"Ticks every {stepMm:0.###} mm are seen, but they can be counted in more than one way between the marks.")));
         }
 
-        if (FitLean(strips, sums, m, warp, stepMm, periodPx) is not { } lean)
-            return (null, null);
+        bool[] used = new bool[strips.Length];
+        while (FitLean(strips, sums, used, m, warp, stepMm, periodPx) is { } lean)
+        {
+            if (ShiftWithin(lean.ShiftMm, stepMm, reachMm) is not var (shift, sign))
+                continue;
+            RowsOfTicks rows = new(picture, sign, lean.FromN, lean.ToN);
+            Warp stretched = warp with { StretchMm = lean.StretchMm };
+            AxisFrame leaning = LeanOfTicks(frame, clicked, stretched, lean);
+            if (FitTicks(rows, clicked, leaning, stretched, shift, stepMm, options, scaleOptions) is var (ticks, atTicks))
+                return (Result(marks, ticks, atTicks, stepMm, scaleOptions), null);
+        }
 
-        // A dark tick at a whole reading makes a negative sum; clicks lie on ticks, so the smaller shift tells dark from bright.
-        double darkShift = lean.ShiftMm, brightShift = Wrap(lean.ShiftMm + stepMm / 2, stepMm);
-        bool bright = Math.Abs(brightShift) < 0.5 * Math.Abs(darkShift);
-        double shift = bright ? brightShift : darkShift;
-        warp = warp with { StretchMm = lean.StretchMm };
+        return (null, null);
+    }
 
-        double pxPerMm = 1 / mmPerPx;
-        frame = LeanOfTicks(frame, clicked, warp, lean, pxPerMm);
-        List<RulerMark> ticks = FitTicks(picture, clicked, frame, warp, shift, stepMm, lean, bright ? -1 : 1, options, scaleOptions, out double share);
-        if (ticks.Count < FewestTicks || share < LowestShareFound)
-            return (null, null);
-
+    private static TickSearch Result(IReadOnlyList<RulerMark> marks, List<RulerMark> ticks, AxisFrame frame, double stepMm,
+        RulerScaleOptions scaleOptions)
+    {
         RulerScale scale = RulerScaleFitter.Fit(ticks, scaleOptions with { Ticks = frame.ToTickDirections() });
         double[] deviations = [.. marks.Select(mark => scale.PlaceOf(mark.Point) - scale.PlaceOf(scale.PointAt(mark.ReadingMm)))];
         List<Finding> findings = [];
         for (int i = 0; i < marks.Count; i++)
         {
-            double limitPx = Math.Max(6 * scaleOptions.AssumedScatterPx, 0.4 * periodPx);
-            if (Math.Abs(deviations[i]) > limitPx)
+            if (Math.Abs(deviations[i]) > LargestDeviation * scaleOptions.AssumedScatterPx)
             {
                 findings.Add(FindingKinds.MarkDoubtful.With(Invariant($"Mark {i + 1} reads {marks[i].ReadingMm:0.###} mm, but by the ticks found its ")
                     + Invariant($"place reads {scale.ReadingMmAt(marks[i].Point):0.##} mm.")));
             }
         }
 
-        return (new TickSearch(true, scale, ticks, stepMm, deviations, findings), null);
+        return new TickSearch(true, scale, ticks, stepMm, deviations, findings);
     }
 
     /// <summary>How much perspective the clicked scale may have missed.</summary>
@@ -309,22 +324,43 @@ public static class TickFinder
         return largest;
     }
 
+    /// <summary>The shift of dark or of bright lines against the marks, whichever the marks can have been set on; null when neither is near
+    /// enough: digits repeat at every centimetre too, but not where the marks are.</summary>
+    private static (double ShiftMm, int Sign)? ShiftWithin(double darkMm, double stepMm, double reachMm)
+    {
+        // A dark tick at a whole reading makes a negative sum; for bright ones the phase is half a period further.
+        double brightMm = Wrap(darkMm + stepMm / 2, stepMm);
+        bool bright = Math.Abs(brightMm) < 0.5 * Math.Abs(darkMm);
+        double shift = bright ? brightMm : darkMm;
+        return Math.Abs(shift) <= reachMm ? (shift, bright ? -1 : 1) : null;
+    }
+
+    /// <summary>The strip of the picture in which ticks are fitted.</summary>
+    private sealed record RowsOfTicks(RulerPicture Picture, int Sign, double FromN, double ToN)
+    {
+        public double MiddleN => (FromN + ToN) / 2;
+    }
+
     /// <summary>Shift and stretch of the ticks against the warp on the axis, their change with the distance from it, and the strips that show ticks.</summary>
     private sealed record LeanFit(double ShiftMm, double StretchMm, double ShiftPerPx, double StretchPerPx, double FromN, double ToN);
 
-    private static LeanFit? FitLean(Strip[] strips, Complex[] sums, double[] m, Warp warp, double stepMm, double periodPx)
+    private static LeanFit? FitLean(Strip[] strips, Complex[] sums, bool[] used, double[] m, Warp warp, double stepMm, double periodPx)
     {
         double[] gain = [.. strips.Select((strip, j) => sums[j].Magnitude / strip.Size)];
-        int best = Enumerable.Range(0, strips.Length).MaxBy(j => sums[j].Magnitude * gain[j]);
+        int[] free = [.. Enumerable.Range(0, strips.Length).Where(j => !used[j] && gain[j] >= LowestCoherence)];
+        if (free.Length == 0)
+            return null;
+        int best = free.MaxBy(j => sums[j].Magnitude * gain[j]);
         // The run of strips around the best one whose ticks add up: half of the best coherence, so that strips half beside the ticks stay out.
         int first = best, last = best;
-        bool Good(int j) => gain[j] >= 0.5 * gain[best] && sums[j].Magnitude >= 0.2 * sums[best].Magnitude;
+        bool Good(int j) => !used[j] && gain[j] >= 0.5 * gain[best] && sums[j].Magnitude >= 0.2 * sums[best].Magnitude;
         while (first > 0 && Good(first - 1))
             first--;
         while (last < strips.Length - 1 && Good(last + 1))
             last++;
 
         int count = last - first + 1;
+        used.AsSpan(first, count).Fill(true);
         double[] n = new double[count], shift = new double[count], stretch = new double[count], weight = new double[count];
         double stripHeight = strips.Length > 1 ? strips[1].N - strips[0].N : 2;
         for (int j = 0; j < count; j++)
@@ -345,9 +381,9 @@ public static class TickFinder
 
         (double shift0, double shiftPerPx) = Line(n, shift, weight);
         (double stretch0, double stretchPerPx) = Line(n, stretch, weight);
-        // Ticks that lean more than 45 degrees are no ticks of this ruler.
+        // Ticks that lean more than 45 degrees are no ticks of this ruler: a shift that no reading reaches takes them out.
         if (Math.Abs(shiftPerPx) * periodPx / stepMm > 1)
-            return null;
+            shift0 = double.NaN;
         return new LeanFit(Wrap(shift0, stepMm), stretch0, shiftPerPx, stretchPerPx,
             n[0] - stripHeight / 2, n[count - 1] + stripHeight / 2);
     }
@@ -390,7 +426,7 @@ public static class TickFinder
     }
 
     /// <summary>Tick K at distance n lies where true reading + stretch change m = K + shift(n): its lean is the change of place with n.</summary>
-    private static AxisFrame LeanOfTicks(AxisFrame frame, RulerScale clicked, Warp warp, LeanFit lean, double pxPerMm)
+    private static AxisFrame LeanOfTicks(AxisFrame frame, RulerScale clicked, Warp warp, LeanFit lean)
     {
         const int Points = 9;
         double[] place = new double[Points], slope = new double[Points], weight = new double[Points];
@@ -402,15 +438,15 @@ public static class TickFinder
             PicturePoint point = clicked.PointAt(clickedMm);
             place[i] = clicked.PlaceOf(point);
             slope[i] = (lean.ShiftPerPx - lean.StretchPerPx * m) / trueSlope / clicked.MillimetresPerPixelAt(point);
-            weight[i] = double.IsFinite(slope[i]) ? pxPerMm : 0;
+            weight[i] = 1;
         }
 
         (double at0, double growth) = Line(place, slope, weight);
         return frame with { Lean = at0, LeanGrowth = growth };
     }
 
-    private static List<RulerMark> FitTicks(RulerPicture picture, RulerScale clicked, AxisFrame frame, Warp warp, double shiftMm, double stepMm,
-        LeanFit lean, int sign, TickFinderOptions options, RulerScaleOptions scaleOptions, out double share)
+    private static (List<RulerMark> Ticks, AxisFrame Frame)? FitTicks(RowsOfTicks rows, RulerScale clicked, AxisFrame frame, Warp warp, double shiftMm,
+        double stepMm, TickFinderOptions options, RulerScaleOptions scaleOptions)
     {
         long first = (long)Math.Ceiling((clicked.MinReadingMm - 0.5 * stepMm) / stepMm), last = (long)Math.Floor((clicked.MaxReadingMm + 0.5 * stepMm) / stepMm);
         Dictionary<long, double> guesses = [];
@@ -420,10 +456,13 @@ public static class TickFinder
             guesses[k] = clicked.PlaceOf(clicked.PointAt(clickedMm));
         }
 
-        Dictionary<long, TickLine> found = FitAll(picture, frame, guesses, lean, sign);
-        share = found.Count / (double)Math.Max(1, guesses.Count);
-        if (found.Count < FewestTicks || share < LowestShareFound)
-            return [];
+        frame = RefineLean(rows, frame, guesses);
+        Dictionary<long, TickLine> found = FitAll(rows, frame, guesses);
+        if (found.Count < FewestTicks || found.Count < LowestShareFound * guesses.Count)
+            return null;
+        double pxPerMm = 1 / clicked.MillimetresPerPixelAt(clicked.PointAt(warp.CentreMm));
+        if (found.Values.First().SigmaPx > WidestTickSigmaMm * pxPerMm + WidestBlurSigmaPx)
+            return null;
         RulerScaleOptions withLean = scaleOptions with { Ticks = frame.ToTickDirections() };
         List<RulerMark> ticks = Agreeing(found, frame, stepMm, options, withLean);
 
@@ -439,11 +478,11 @@ public static class TickFinder
                 for (int i = 1; i <= more; i++)
                 {
                     PicturePoint point = scale.PointAt((edge + direction * i) * stepMm);
-                    if (picture.Contains(point.UPx, point.VPx))
+                    if (rows.Picture.Contains(point.UPx, point.VPx))
                         guesses[edge + direction * i] = frame.Of(point.UPx, point.VPx).S;
                 }
 
-                Dictionary<long, TickLine> further = FitAll(picture, frame, guesses, lean, sign);
+                Dictionary<long, TickLine> further = FitAll(rows, frame, guesses);
                 if (further.Count < 2 || further.Count < LowestShareFound * guesses.Count)
                     break;
                 foreach ((long k, TickLine line) in further)
@@ -455,37 +494,65 @@ public static class TickFinder
             }
         }
 
-        return ticks;
+        return ticks.Count >= FewestTicks ? (ticks, frame) : null;
     }
 
-    private static Dictionary<long, TickLine> FitAll(RulerPicture picture, AxisFrame frame, Dictionary<long, double> guesses, LeanFit lean, int sign)
+    /// <summary>What the lean is still off shows as a difference between the feet of the ticks' upper and lower halves: (dLean + dGrowth s) times the
+    /// distance between the halves.</summary>
+    private static AxisFrame RefineLean(RowsOfTicks rows, AxisFrame frame, Dictionary<long, double> guesses)
+    {
+        if (rows.ToN - rows.FromN < 6)
+            return frame;
+        Dictionary<long, TickLine> near = FitAll(rows with { ToN = rows.MiddleN }, frame, guesses);
+        Dictionary<long, TickLine> far = FitAll(rows with { FromN = rows.MiddleN }, frame, guesses);
+        long[] both = [.. near.Keys.Where(far.ContainsKey).Order()];
+        if (both.Length < FewestTicks)
+            return frame;
+        double apart = (rows.ToN - rows.FromN) / 2;
+        double[] place = [.. both.Select(k => guesses[k])], lean = [.. both.Select(k => (far[k].PlacePx - near[k].PlacePx) / apart)];
+        double[] weight = [.. both.Select(k => 1 / (Math.Pow(near[k].UncertaintyPx, 2) + Math.Pow(far[k].UncertaintyPx, 2)))];
+        for (int round = 0; ; round++)
+        {
+            (double at0, double growth) = Line(place, lean, weight);
+            if (round == 2)
+                return frame with { Lean = frame.Lean + at0, LeanGrowth = frame.LeanGrowth + growth };
+            double[] off = [.. place.Select((s, i) => Math.Abs(lean[i] - at0 - growth * s))];
+            double limit = 4 * 1.4826 * off.Order().ElementAt(off.Length / 2);
+            for (int i = 0; i < weight.Length; i++)
+                weight[i] = off[i] > limit ? 0 : weight[i];
+        }
+    }
+
+    private static Dictionary<long, TickLine> FitAll(RowsOfTicks rows, AxisFrame frame, Dictionary<long, double> guesses)
     {
         long[] keys = [.. guesses.Keys.Order()];
         if (keys.Length < 2)
             return [];
-        double Period(int i) => Math.Abs(guesses[keys[Math.Min(i + 1, keys.Length - 1)]] - guesses[keys[Math.Max(i - 1, 0)]])
-            / (keys[Math.Min(i + 1, keys.Length - 1)] - keys[Math.Max(i - 1, 0)]);
-
-        // First each with a width of its own; the middle width then serves all, because ticks of one ruler are alike.
-        double[] widths = new double[keys.Length];
-        for (int i = 0; i < keys.Length; i++)
+        double Period(int i)
         {
-            double period = Period(i);
-            TickLine? line = TickLine.Fit(picture, frame, guesses[keys[i]], Math.Min(period / 2, 12), lean.FromN, lean.ToN, sign,
-                Math.Clamp(0.15 * period, 0.8, 2), true);
-            widths[i] = line is not null && line.Depth * sign > 5 * line.DepthUncertainty ? line.SigmaPx : double.NaN;
+            int before = Math.Max(i - 1, 0), after = Math.Min(i + 1, keys.Length - 1);
+            return Math.Abs(guesses[keys[after]] - guesses[keys[before]]) / (keys[after] - keys[before]);
         }
 
-        double[] good = [.. widths.Where(double.IsFinite).Order()];
-        if (good.Length == 0)
+        TickLine? Fit(int i, double sigmaPx, bool fitSigma)
+        {
+            double period = Period(i), guess = guesses[keys[i]];
+            TickLine? line = TickLine.Fit(rows.Picture, frame, guess, Math.Min(period / 2, LargestHalfWindowPx), rows.FromN, rows.ToN, rows.Sign,
+                sigmaPx, fitSigma);
+            return line is not null && Math.Abs(line.Depth) > LowestSignificance * line.DepthUncertainty && Math.Abs(line.PlacePx - guess) < 0.35 * period
+                ? line
+                : null;
+        }
+
+        // First each with a width of its own; the middle width then serves all, because ticks of one ruler are alike.
+        double[] widths = [.. Enumerable.Range(0, keys.Length)
+            .Select(i => Fit(i, Math.Clamp(0.15 * Period(i), 0.8, 2), true)?.SigmaPx).OfType<double>().Order()];
+        if (widths.Length == 0)
             return [];
-        double sigma = good[good.Length / 2];
         Dictionary<long, TickLine> found = [];
         for (int i = 0; i < keys.Length; i++)
         {
-            double period = Period(i);
-            TickLine? line = TickLine.Fit(picture, frame, guesses[keys[i]], Math.Min(period / 2, 12), lean.FromN, lean.ToN, sign, sigma, false);
-            if (line is not null && line.Depth * sign > 5 * line.DepthUncertainty && Math.Abs(line.PlacePx - guesses[keys[i]]) < 0.35 * period)
+            if (Fit(i, widths[widths.Length / 2], false) is { } line)
                 found[keys[i]] = line;
         }
 

@@ -14,8 +14,8 @@ internal sealed record TickLine(double PlacePx, double UncertaintyPx, double Dep
     private const int Iterations = 12;
 
     /// <summary>Fits a straight line of Gaussian cross-section to the pixels around a place: brightness over the mean of its row
-    /// = b0 + b1 x - depth exp(-x^2 / 2 sigma^2), x the distance along the axis after carrying each pixel to the axis along the tick. The
-    /// pixels themselves are fitted, not values interpolated between them, which would pull the place toward pixel centres.</summary>
+    /// = b0 + b1 x - depth exp(-x^2 / 2 sigma^2), x the distance along the axis after carrying each pixel to the axis along the tick. Every
+    /// pixel counts where it lies; values interpolated between pixels would pull the place toward pixel centres.</summary>
     /// <param name="picture">The picture.</param>
     /// <param name="frame">The axis and the lean of the ticks.</param>
     /// <param name="guessPx">Where to look, along the axis.</param>
@@ -29,21 +29,21 @@ internal sealed record TickLine(double PlacePx, double UncertaintyPx, double Dep
     public static TickLine? Fit(RulerPicture picture, AxisFrame frame, double guessPx, double halfWindowPx, double fromN, double toN,
         int sign, double sigmaPx, bool fitSigma)
     {
-        (double[] x, double[] y) = Gather(picture, frame, guessPx, halfWindowPx, fromN, toN);
-        int n = x.Length;
-        if (n < 12)
+        (double[] pixelX, double[] pixelY) = Gather(picture, frame, guessPx, halfWindowPx, fromN, toN);
+        if (pixelX.Length < 12)
             return null;
+        (double[] x, double[] y, double[] w) = Bin(pixelX, pixelY, halfWindowPx);
 
         // Coarse: the shift at which a line of this width explains most.
         double best = double.PositiveInfinity, centre = 0;
         for (double shift = -0.7 * halfWindowPx; shift <= 0.7 * halfWindowPx; shift += Math.Max(0.25, 0.1 * halfWindowPx))
         {
             double[] trial = [0, 0, 0, shift, sigmaPx];
-            if (Step(x, y, trial, 3) is not { } step)
+            if (Step(x, y, w, trial, 3) is not { } step)
                 continue;
             for (int j = 0; j < 3; j++)
                 trial[j] += step.Delta[j];
-            double sum = SumOfSquares(x, y, trial);
+            double sum = SumOfSquares(x, y, w, trial);
             if (trial[2] * sign > 0 && sum < best)
                 (best, centre) = (sum, shift);
         }
@@ -51,7 +51,7 @@ internal sealed record TickLine(double PlacePx, double UncertaintyPx, double Dep
         if (double.IsInfinity(best))
             return null;
         double[] q = [0, 0, 0, centre, sigmaPx];
-        if (Step(x, y, q, 3) is not { } start)
+        if (Step(x, y, w, q, 3) is not { } start)
             return null;
         for (int j = 0; j < 3; j++)
             q[j] += start.Delta[j];
@@ -60,7 +60,7 @@ internal sealed record TickLine(double PlacePx, double UncertaintyPx, double Dep
         Matrix<double>? cofactor = null;
         for (int iteration = 0; iteration < Iterations; iteration++)
         {
-            if (Step(x, y, q, p) is not { } step)
+            if (Step(x, y, w, q, p) is not { } step)
                 return null;
             // A step of more than half a line width leaves the range in which the linearisation means something.
             double limit = Math.Min(1, 0.5 * q[4] / Math.Max(1e-12, Math.Max(Math.Abs(step.Delta[3]), p > 4 ? Math.Abs(step.Delta[4]) : 0)));
@@ -73,7 +73,7 @@ internal sealed record TickLine(double PlacePx, double UncertaintyPx, double Dep
                 break;
         }
 
-        double variance = Math.Max(SumOfSquares(x, y, q) / Math.Max(1, n - p), VarianceOfColumns(x, y, q, p));
+        double variance = Variance(pixelX, pixelY, q, p);
         return q[2] * sign > 0
             ? new TickLine(guessPx + q[3], Math.Sqrt(variance * cofactor![3, 3]), q[2], Math.Sqrt(variance * cofactor[2, 2]), q[4])
             : null;
@@ -130,38 +130,64 @@ internal sealed record TickLine(double PlacePx, double UncertaintyPx, double Dep
         return ([.. xs], [.. ys]);
     }
 
-    private static double SumOfSquares(double[] x, double[] y, double[] q)
+    /// <summary>Means of columns a quarter of a pixel wide, with the number of pixels in each: as good as the pixels for a fit of lines a pixel
+    /// wide, and several times quicker.</summary>
+    private static (double[] X, double[] Y, double[] Weight) Bin(double[] x, double[] y, double halfWindowPx)
+    {
+        int bins = (int)(8 * halfWindowPx) + 1;
+        double[] sumX = new double[bins], sumY = new double[bins], weight = new double[bins];
+        for (int i = 0; i < x.Length; i++)
+        {
+            int bin = Math.Clamp((int)(4 * (x[i] + halfWindowPx)), 0, bins - 1);
+            sumX[bin] += x[i];
+            sumY[bin] += y[i];
+            weight[bin]++;
+        }
+
+        int[] filled = [.. Enumerable.Range(0, bins).Where(bin => weight[bin] > 0)];
+        return ([.. filled.Select(bin => sumX[bin] / weight[bin])], [.. filled.Select(bin => sumY[bin] / weight[bin])], [.. filled.Select(bin => weight[bin])]);
+    }
+
+    private static double SumOfSquares(double[] x, double[] y, double[] w, double[] q)
     {
         double sum = 0;
         for (int i = 0; i < x.Length; i++)
         {
-            double z = (x[i] - q[3]) / q[4], e = y[i] - (q[0] + q[1] * x[i] - q[2] * Math.Exp(-0.5 * z * z));
-            sum += e * e;
+            double e = Residual(x[i], y[i], q);
+            sum += w[i] * e * e;
         }
 
         return sum;
     }
 
-    /// <summary>Variance of a pixel as the means of columns along the tick show it. A codec and a lens make neighbouring errors alike, so that a
-    /// column's mean scatters more than its number of pixels promises; the place depends on these means only.</summary>
-    private static double VarianceOfColumns(double[] x, double[] y, double[] q, int p)
+    private static double Residual(double x, double y, double[] q)
+    {
+        double z = (x - q[3]) / q[4];
+        return y - (q[0] + q[1] * x - q[2] * Math.Exp(-0.5 * z * z));
+    }
+
+    /// <summary>Variance of a pixel: from the pixels, or, where larger, as the means of columns along the tick show it. A codec and a lens make
+    /// neighbouring errors alike, so that a column's mean scatters more than its number of pixels promises; the place depends on these
+    /// means only.</summary>
+    private static double Variance(double[] x, double[] y, double[] q, int p)
     {
         Dictionary<int, (double Sum, int Count)> columns = [];
+        double squares = 0, columnSquares = 0;
         for (int i = 0; i < x.Length; i++)
         {
-            double z = (x[i] - q[3]) / q[4], e = y[i] - (q[0] + q[1] * x[i] - q[2] * Math.Exp(-0.5 * z * z));
+            double e = Residual(x[i], y[i], q);
+            squares += e * e;
             int column = (int)Math.Round(x[i]);
             (double sum, int count) = columns.GetValueOrDefault(column);
             columns[column] = (sum + e, count + 1);
         }
 
-        double squares = 0;
         foreach ((double sum, int count) in columns.Values)
-            squares += sum * sum / count;
-        return squares / Math.Max(1, columns.Count - p);
+            columnSquares += sum * sum / count;
+        return Math.Max(squares / Math.Max(1, x.Length - p), columnSquares / Math.Max(1, columns.Count - p));
     }
 
-    private static (Vector<double> Delta, Matrix<double> Cofactor)? Step(double[] x, double[] y, double[] q, int p)
+    private static (Vector<double> Delta, Matrix<double> Cofactor)? Step(double[] x, double[] y, double[] w, double[] q, int p)
     {
         double[] normal = new double[p * p], right = new double[p], g = new double[5];
         for (int i = 0; i < x.Length; i++)
@@ -171,9 +197,9 @@ internal sealed record TickLine(double PlacePx, double UncertaintyPx, double Dep
             (g[0], g[1], g[2], g[3], g[4]) = (1, x[i], -shape, -q[2] * shape * z / q[4], -q[2] * shape * z * z / q[4]);
             for (int j = 0; j < p; j++)
             {
-                right[j] += g[j] * e;
+                right[j] += w[i] * g[j] * e;
                 for (int k = 0; k < p; k++)
-                    normal[j * p + k] += g[j] * g[k];
+                    normal[j * p + k] += w[i] * g[j] * g[k];
             }
         }
 
