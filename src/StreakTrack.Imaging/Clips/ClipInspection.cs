@@ -73,7 +73,7 @@ internal static class ClipInspection
             if (Directory.Exists(full))
                 throw new UnusableInputException(path, "this is a folder, not a clip", "Name the clip inside it.");
             var file = new FileInfo(full);
-            if (file.ResolveLinkTarget(returnFinalTarget: true) is FileInfo target)
+            if (file.Exists && file.ResolveLinkTarget(returnFinalTarget: true) is FileInfo target)
                 file = target;
             if (!file.Exists)
                 throw new UnusableInputException(path, "there is no such file", "Check the path.");

@@ -15,6 +15,11 @@ internal sealed partial class FfmpegFrameReader : IFrameReader
 {
     private const int MaxKeptErrors = 5;
 
+    // No frame takes a decoder this long; a file that keeps it busy for longer is made to do so.
+    private static readonly TimeSpan LongestWait = TimeSpan.FromSeconds(60);
+
+    private static readonly string Stuck = $"the decoder spent more than {LongestWait.TotalSeconds} s on one frame and was stopped";
+
     private static readonly Dictionary<string, (PlaneLayout Layout, int BitDepth)> Formats = new()
     {
         ["yuv420p"] = (PlaneLayout.Yuv420, 8),
@@ -39,7 +44,9 @@ internal sealed partial class FfmpegFrameReader : IFrameReader
     private readonly TaskCompletionSource<string?> _pixelFormat = new();
     private readonly Queue<string> _errors = new();
     private readonly PixelRegion _region;
+    private readonly Timer _watchdog;
 
+    private volatile bool _gaveUp;
     private PlaneLayout _layout;
     private int _bitDepth;
     private int[]? _planeBytes;
@@ -73,6 +80,7 @@ internal sealed partial class FfmpegFrameReader : IFrameReader
         _process = Process.Start(FfmpegProgram.StartInfo(arguments)) ?? throw FfmpegProgram.Missing();
         _pixels = _process.StandardOutput.BaseStream;
         FfmpegProgram.WidenPipe(_pixels);
+        _watchdog = new Timer(_ => GiveUp());
         _logReader = Task.Factory.StartNew(ReadLog, CancellationToken.None, TaskCreationOptions.LongRunning, TaskScheduler.Default);
     }
 
@@ -95,6 +103,28 @@ internal sealed partial class FfmpegFrameReader : IFrameReader
     /// <inheritdoc/>
     public bool TryRead(RawFrame frame)
     {
+        _watchdog.Change(LongestWait, Timeout.InfiniteTimeSpan);
+        try
+        {
+            return TryReadWatched(frame);
+        }
+        finally
+        {
+            _watchdog.Change(Timeout.InfiniteTimeSpan, Timeout.InfiniteTimeSpan);
+        }
+    }
+
+    public void Dispose()
+    {
+        Kill();
+        _logReader.Wait();
+        _watchdog.Dispose();
+        _process.Dispose();
+        _ticks.Dispose();
+    }
+
+    private bool TryReadWatched(RawFrame frame)
+    {
         int[]? sizes = _planeBytes ??= FindPlaneSizes();
         if (sizes is null)
         {
@@ -114,7 +144,7 @@ internal sealed partial class FfmpegFrameReader : IFrameReader
         }
 
         if (got < frame.Plane0.Length || !Fill(frame.Plane1) || !Fill(frame.Plane2))
-            throw Unusable("the decoder ended in the middle of a frame");
+            throw Unusable(_gaveUp ? Stuck : "the decoder ended in the middle of a frame");
 
         if (!_ticks.TryTake(out long ticks, Timeout.Infinite))
             throw Unusable("the decoder gave a picture without a time");
@@ -125,25 +155,6 @@ internal sealed partial class FfmpegFrameReader : IFrameReader
         frame.Layout = _layout;
         frame.BitDepth = _bitDepth;
         return true;
-    }
-
-    public void Dispose()
-    {
-        if (!_process.HasExited)
-        {
-            try
-            {
-                _process.Kill();
-            }
-            catch (InvalidOperationException)
-            {
-                // It ended by itself between the question and the kill.
-            }
-        }
-
-        _logReader.Wait();
-        _process.Dispose();
-        _ticks.Dispose();
     }
 
     private static byte[] Sized(byte[] buffer, int bytes) => buffer.Length == bytes ? buffer : new byte[bytes];
@@ -170,12 +181,32 @@ internal sealed partial class FfmpegFrameReader : IFrameReader
         return _layout == PlaneLayout.Bgr24 ? [3 * full, 0, 0] : [full, colour, colour];
     }
 
+    private void GiveUp()
+    {
+        _gaveUp = true;
+        Kill();
+    }
+
+    private void Kill()
+    {
+        try
+        {
+            _process.Kill();
+        }
+        catch (InvalidOperationException)
+        {
+            // It had ended, or was disposed of, already.
+        }
+    }
+
     private bool Fill(byte[] buffer) => _pixels.ReadAtLeast(buffer, buffer.Length, throwOnEndOfStream: false) == buffer.Length;
 
     private void End()
     {
         _logReader.Wait();
         _process.WaitForExit();
+        if (_gaveUp)
+            throw Unusable(Stuck);
         if (_graphs > 1)
             throw Unusable("the picture changes its size or format within the clip");
         if (_delivered == 0)
