@@ -1,5 +1,4 @@
 using System.Xml.Linq;
-using StreakTrack.Core.Findings;
 using StreakTrack.Core.Records;
 using static StreakTrack.Reporting.Pages.Html;
 
@@ -14,7 +13,7 @@ internal static class ResultSection
         ResultRecord result = record.Result;
         return Section("result", "Result",
             result.Fit is null ? NoFit() : MainValue(result.Fit),
-            Notice(result.Findings),
+            FindingsSection.Notice(result.Findings),
             result.Fit is null ? null : Quantities(record));
     }
 
@@ -37,23 +36,6 @@ internal static class ResultSection
             P("Decay time of the amplitude, to 1/e:"), tau, interval, P(fit.Statement),
             fit.Converged ? null : P(El("b", null, "The fit did not come to rest at a minimum; these numbers must not be used.")));
     }
-
-    private static XElement? Notice(IReadOnlyList<Finding> findings)
-    {
-        int errors = findings.Count(f => f.Severity == FindingSeverity.Error);
-        int warnings = findings.Count(f => f.Severity == FindingSeverity.Warning);
-        if (errors + warnings == 0)
-            return null;
-
-        IEnumerable<Finding> worst = findings.Where(f => f.Severity != FindingSeverity.Info).OrderByDescending(f => f.Severity).Take(2);
-        string counted = string.Join(" and ", new[] { Counted(errors, "error"), Counted(warnings, "warning") }.Where(t => t.Length > 0));
-        return El("div", "notice " + (errors > 0 ? "error" : "warning"), P(
-            El("span", "severity", counted), ": ",
-            string.Join(" ", worst.Select(f => f.Message)),
-            " ", El("a", null, new XAttribute("href", "#findings"), "All findings, with advice"), "."));
-    }
-
-    private static string Counted(int count, string name) => count switch { 0 => "", 1 => "1 " + name, _ => $"{count} {name}s" };
 
     private static XElement? Quantities(AnalysisRecord record)
     {
