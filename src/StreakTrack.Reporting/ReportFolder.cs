@@ -8,8 +8,8 @@ namespace StreakTrack.Reporting;
 
 /// <summary>Writes the results of an analysis into a folder.</summary>
 /// <remarks>
-/// All files are written before the first gets its name, and the record gets its name last: where there is a record, everything that belongs
-/// to it is there too. Files of other names are never touched.
+/// All files are written before the first gets its name, and the record gets its name last: where there is a record, everything that
+/// belongs to it is there too. Files of other names are never touched.
 /// </remarks>
 public static class ReportFolder
 {
@@ -47,6 +47,7 @@ public static class ReportFolder
 
         // Figures of an earlier analysis that this one does not have would belong to other numbers.
         IEnumerable<string> others = ReportFigures.Names.Except(figures.Select(f => f.Name));
-        files.Write(folder, [RecordFile, .. others.SelectMany(n => new[] { FileSet.FigurePath(n, ".svg"), FileSet.FigurePath(n, ".png") })]);
+        string[] extensions = [".svg", ".png"];
+        files.Write(folder, [RecordFile, .. others.SelectMany(n => extensions.Select(e => FileSet.FigurePath(n, e)))]);
     }
 }

@@ -14,7 +14,7 @@ public class StudyTests
 
     private static readonly ResonanceOptions Options = new() { TauSeconds = new UncertainValue(1.6, 0.02) };
 
-    /// <summary>A driven oscillator with f0 = 40 Hz and Q = 200, from the equation of motion, with an alternating error of 0.1 mm.</summary>
+    /// <summary>A driven oscillator, f0 = 40 Hz and Q = 200, from the equation of motion, with an alternating error of 0.1 mm.</summary>
     private static ResonanceStudy Study()
     {
         ResonancePoint[] points =
@@ -36,6 +36,9 @@ public class StudyTests
         return XDocument.Load(reader).Root!;
     }
 
+    private static int Rows(XElement page, string caption) =>
+        page.Descendants("table").Single(t => t.Element("caption")!.Value == caption).Element("tbody")!.Elements().Count();
+
     [Fact]
     public void A_resonance_report_has_page_and_figure_and_tells_f0_and_q()
     {
@@ -52,7 +55,7 @@ public class StudyTests
         Assert.DoesNotContain("://", File.ReadAllText(folder.Of("report.html")), StringComparison.Ordinal);
 
         // 25 points, each a row of the first table.
-        Assert.Equal(25, page.Descendants("table").Single(t => t.Element("caption")!.Value == "The points").Element("tbody")!.Elements().Count());
+        Assert.Equal(25, Rows(page, "The points"));
     }
 
     [Fact]
@@ -60,7 +63,9 @@ public class StudyTests
     {
         // pi * 40 * 1.6 = 201.06, u = pi * 40 * 0.02 = 2.5.
         StudyReport report = ResonanceReport.Of(Study(), Options, Source);
-        Assert.Contains(report.Method, m => m.Contains("201.1 ± 2.5", StringComparison.Ordinal) && m.Contains("they agree", StringComparison.Ordinal));
+        string method = string.Join(' ', report.Method);
+        Assert.Contains("201.1 ± 2.5", method, StringComparison.Ordinal);
+        Assert.Contains("they agree", method, StringComparison.Ordinal);
     }
 
     [Fact]
@@ -104,4 +109,47 @@ public class StudyTests
         Assert.Equal(12, svg.Descendants().Count(e => e.Name.LocalName == "path" && (string?)e.Attribute("class") == "stroke-data"
             && (string?)e.Attribute("stroke-width") == "1.2"));
     }
+
+    [Fact]
+    public void A_stiffness_report_tells_the_line_and_draws_its_points()
+    {
+        // f0² = 1600 Hz² + 40 Hz²/A · I, with an alternating error of 0.02 Hz.
+        StiffnessStudy study = StiffnessStudies.Run(
+        [
+            .. Enumerable.Range(0, 9).Select(i => new StiffnessPoint(
+                i - 4, Math.Sqrt(1600 + (40 * (i - 4))) + (i % 2 == 0 ? 0.02 : -0.02), 0.01, 0.02)),
+        ]);
+        using TemporaryFolder folder = new();
+        StudyFolder.Write(StiffnessReport.Of(study, Source), folder.Path);
+        XElement page = Parse(File.ReadAllText(folder.Of("report.html")));
+        Assert.Contains("Hz²/A", page.Value, StringComparison.Ordinal);
+        Assert.Contains("frequency squared / Hz²", File.ReadAllText(folder.Of("figures", "stiffness.svg")), StringComparison.Ordinal);
+        Assert.Equal(9, Rows(page, "The points"));
+    }
+
+    [Theory]
+    [InlineData(5)]
+    [InlineData(2)]
+    public void A_damping_report_names_the_setting_with_its_unit(int settings)
+    {
+        DampingRun[] runs =
+        [
+            .. Enumerable.Range(0, 2 * settings).Select(i => new DampingRun(
+                i / 2, 1 / (0.4 + (0.1 * (i / 2)) + (i % 2 == 0 ? 0.004 : -0.004)), 0.02, 40)),
+        ];
+        DampingStudy study = DampingStudies.Run(runs, new DampingOptions { SettingName = "coil_current_a" });
+        using TemporaryFolder folder = new();
+        StudyFolder.Write(DampingReport.Of(study, Source), folder.Path);
+        XElement page = Parse(File.ReadAllText(folder.Of("report.html")));
+        Assert.Contains("coil current / A", File.ReadAllText(folder.Of("figures", "damping.svg")), StringComparison.Ordinal);
+        Assert.Equal(2 * settings, Rows(page, "The runs"));
+    }
+
+    [Theory]
+    [InlineData(new[] { 39.4, 39.45, 40.0 }, 8, new[] { "39.40", "39.45", "40.00" })]
+    [InlineData(new[] { -0.0441, 0.00094, double.NaN }, 2, new[] { "−0.044", "0.001", "–" })]
+    [InlineData(new[] { 0.0, 0.0 }, 3, new[] { "0", "0" })]
+    [InlineData(new double[0], 3, new string[0])]
+    public void Numbers_of_a_column_share_their_decimals(double[] values, int digits, string[] expected) =>
+        Assert.Equal(expected, Pages.Numbers.Column(values, digits));
 }

@@ -67,7 +67,8 @@ internal static class ContactSheet
             return new XElement(Svg + "svg",
                 new XAttribute("x", Number(x)), new XAttribute("y", Number(height + gap)),
                 new XAttribute("width", Number(enlargedWidth)), new XAttribute("height", Number(enlargedHeight)),
-                new XAttribute("viewBox", $"{At(end - (new Vector2(shownWidth, shownHeight) / 2))} {Number(shownWidth)} {Number(shownHeight)}"),
+                new XAttribute("viewBox",
+                    $"{At(end - (new Vector2(shownWidth, shownHeight) / 2))} {Number(shownWidth)} {Number(shownHeight)}"),
                 new XElement(Svg + "use", new XAttribute("href", "#" + identifier)),
                 marks.Draw(shownWidth / 240, shownHeight));
         }
@@ -114,7 +115,8 @@ internal static class ContactSheet
     private sealed class Marks(StreakReading reading, Matrix3x2 toPicture)
     {
         private readonly Vector2?[] _profile = [Place(reading.FirstEnd, toPicture), Place(reading.SecondEnd, toPicture)];
-        private readonly Vector2?[] _threshold = [Place(reading.ThresholdFirstEnd, toPicture), Place(reading.ThresholdSecondEnd, toPicture)];
+        private readonly Vector2?[] _threshold =
+            [Place(reading.ThresholdFirstEnd, toPicture), Place(reading.ThresholdSecondEnd, toPicture)];
 
         /// <summary>The better of the two estimates of the first end.</summary>
         public Vector2? First => _profile[0] ?? _threshold[0];
@@ -136,7 +138,8 @@ internal static class ContactSheet
             Vector2 across = new(-along.Y, along.X);
             float gap = 3.5f * unit;
             float reach = Math.Max(gap + (4 * unit), Math.Min(14 * unit, 0.45f * viewHeight));
-            string path = $"M{At(end + (across * gap))}L{At(end + (across * reach))}M{At(end - (across * gap))}L{At(end - (across * reach))}";
+            string path = $"M{At(end + (across * gap))}L{At(end + (across * reach))}"
+                + $"M{At(end - (across * gap))}L{At(end - (across * reach))}";
             return Outlined(Svg + "path", unit, "#ffffff", new XAttribute("d", path));
         }
 

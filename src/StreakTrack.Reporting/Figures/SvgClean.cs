@@ -75,8 +75,8 @@ internal static partial class SvgClean
     private static void JoinDots(XElement parent)
     {
         static (string? Fill, string? Size) KindOf(XElement e) => ((string?)e.Attribute("fill"), (string?)e.Attribute("rx"));
-        static bool IsDot(XElement e) => e.Name == Svg + "ellipse" && e.Attribute("stroke") is null && KindOf(e).Fill is not null and not "none"
-            && KindOf(e).Size == (string?)e.Attribute("ry");
+        static bool IsDot(XElement e) => e.Name == Svg + "ellipse" && e.Attribute("stroke") is null
+            && KindOf(e).Fill is not null and not "none" && KindOf(e).Size == (string?)e.Attribute("ry");
 
         static string Dot(XElement e) => $"M{(string?)e.Attribute("cx")} {(string?)e.Attribute("cy")}h0";
 
@@ -95,7 +95,8 @@ internal static partial class SvgClean
                     new XAttribute("stroke-width", diameter.ToString("0.##", CultureInfo.InvariantCulture)),
                     new XAttribute("stroke-linecap", "round"),
                     new XAttribute("d", string.Concat(children[start..end].Select(Dot))),
-                    new XAttribute("class", ((string?)first.Attribute("class") ?? "").Replace("fill-", "stroke-", StringComparison.Ordinal))));
+                    new XAttribute("class",
+                        ((string?)first.Attribute("class") ?? "").Replace("fill-", "stroke-", StringComparison.Ordinal))));
                 foreach (XElement dot in children[start..end])
                     dot.Remove();
             }

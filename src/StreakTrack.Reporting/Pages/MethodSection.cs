@@ -8,17 +8,21 @@ namespace StreakTrack.Reporting.Pages;
 /// <summary>How the report was made, so that it can be made again.</summary>
 internal static class MethodSection
 {
+    private const string Measurement =
+        "Every frame was used at its own time from the container. The ends of the streak were found by a threshold first; then the brightness "
+        + "along the streak was fitted with the profile of a harmonic motion, which dwells at its turning points, blurred by the spot. "
+        + "The turning points were taken to millimetres by the scale of the ruler marks. Half their distance is the amplitude.";
+
+    private const string EnvelopeFit =
+        "The envelope was fitted to the amplitudes by least squares. Uncertainties are standard uncertainties unless an interval is given.";
+
     /// <summary>The section.</summary>
     public static XElement Write(AnalysisRecord record)
     {
         AnalysisOptions options = record.Options;
         return Section("method", "How this was made",
-            record.Clip is null ? null : P("Every frame was used at its own time from the container. The ends of the streak "
-                + "were found by a threshold first; then the brightness along the streak was fitted with the profile of a harmonic motion, which dwells at "
-                + "its turning points, blurred by the spot. The turning points were taken to millimetres by the scale of the ruler marks. "
-                + "Half their distance is the amplitude."),
-            record.Result.Fit is null ? null : P("The envelope was fitted to the amplitudes by least squares. "
-                + "Uncertainties are standard uncertainties unless an interval is given."),
+            record.Clip is null ? null : P(Measurement),
+            record.Result.Fit is null ? null : P(EnvelopeFit),
             Facts("Settings",
             [
                 ("Model asked for", options.Model),

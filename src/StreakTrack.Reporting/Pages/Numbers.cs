@@ -27,6 +27,21 @@ internal static class Numbers
         ? Signed(v.ToString("G" + digits.ToString(CultureInfo.InvariantCulture), CultureInfo.InvariantCulture))
         : "–";
 
+    /// <summary>The numbers of a table's column, all with the same count of decimals; a dash for a missing one.</summary>
+    /// <param name="values">The numbers.</param>
+    /// <param name="digits">Significant digits of the largest; trailing zeros that all numbers share are left out.</param>
+    public static IReadOnlyList<string> Column(IReadOnlyList<double> values, int digits)
+    {
+        double[] finite = [.. values.Where(double.IsFinite).Select(Math.Abs)];
+        double largest = finite.DefaultIfEmpty(0).Max();
+        int most = largest > 0 ? Math.Clamp(digits - 1 - (int)Math.Floor(Math.Log10(largest)), 0, 12) : 0;
+
+        // Numbers that were given with fewer decimals are not shown with more.
+        int decimals = Enumerable.Range(0, most + 1).First(d => d == most
+            || finite.All(v => Math.Abs(Math.Round(v, d) - v) < 0.5 * Math.Pow(10, -most - 3)));
+        return [.. values.Select(v => Fixed(v, decimals))];
+    }
+
     /// <summary>A whole number, in groups of three.</summary>
     public static string Count(long value) => value.ToString("N0", CultureInfo.InvariantCulture).Replace(',', '\u202F');
 

@@ -35,7 +35,7 @@ internal static class Wording
     private static readonly (string Suffix, string Unit)[] Suffixes =
     [
         ("_per_mm_s", "mm⁻¹ s⁻¹"), ("_mm_per_s", "mm s⁻¹"), ("_per_s", "s⁻¹"), ("_mrad", "mrad"), ("_rad", "rad"), ("_mm", "mm"),
-        ("_hz", "Hz"), ("_px", "px"), ("_s", "s"),
+        ("_hz", "Hz"), ("_px", "px"), ("_s", "s"), ("_a", "A"), ("_v", "V"), ("_pa", "Pa"), ("_mt", "mT"),
     ];
 
     // The labels live with the quantities themselves; any oscillator with a frequency lists them all.
@@ -56,6 +56,16 @@ internal static class Wording
             return (known.Label, known.Unit, known.Relation);
         ParameterWording plain = FromKey(key);
         return (plain.Label, plain.Unit, "");
+    }
+
+    /// <summary>The quantity and unit that a column's name tells: "gap_mm" is a gap in mm.</summary>
+    public static ParameterWording Column(string name) => FromKey(name);
+
+    /// <summary>The title of the axis for a column: "gap / mm".</summary>
+    public static string Axis(string column)
+    {
+        ParameterWording wording = FromKey(column);
+        return wording.Unit.Length == 0 ? wording.Label : $"{wording.Label} / {wording.Unit}";
     }
 
     private static ParameterWording FromKey(string key)

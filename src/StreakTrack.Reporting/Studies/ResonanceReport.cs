@@ -69,16 +69,12 @@ public static class ResonanceReport
         };
     }
 
-    private static StudyTable Points(ResonanceStudy study, string unit) => new(
+    private static StudyTable Points(ResonanceStudy study, string unit) => StudyTables.Numbers(
         "The points",
-        ["Drive frequency / Hz", Axis("Response", unit), Axis("Standard uncertainty", unit), Axis("Measured minus fitted", unit)],
-        [
-            .. study.Points.Select((p, i) => new[]
-            {
-                Numbers.Significant(p.FrequencyHz, 8), Numbers.Significant(p.Response, 6), Numbers.Significant(p.ResponseUncertainty, 2),
-                Numbers.Significant(study.Fit.Residuals[i], 2),
-            }),
-        ]);
+        ("Drive frequency / Hz", [.. study.Points.Select(p => p.FrequencyHz)], 8),
+        (Axis("Response", unit), [.. study.Points.Select(p => p.Response)], 5),
+        (Axis("Standard uncertainty", unit), [.. study.Points.Select(p => p.ResponseUncertainty)], 2),
+        (Axis("Measured minus fitted", unit), study.Fit.Residuals, 2));
 
     private static StudyTable Parameters(ResonanceFit fit) => StudyTables.Parameters("Parameters of the curve", fit.Parameters);
 
@@ -92,7 +88,10 @@ public static class ResonanceReport
                 Numbers.PlusMinus(f.QualityFactor.Value, f.QualityFactor.StandardUncertainty),
                 Numbers.Fixed(f.Aicc - Math.Min(fit.Aicc, other.Aicc), 1),
             }),
-        ]);
+        ])
+    {
+        TextColumns = 1,
+    };
 
     private static string Method(ResonanceFit fit) =>
         "The curve was fitted by least squares. "

@@ -4,7 +4,9 @@ using StreakTrack.Reporting.Figures;
 
 namespace StreakTrack.Reporting.Studies;
 
-/// <summary>The figure of a study over several measurements: points with their uncertainties, curve with its band, residuals below.</summary>
+/// <summary>
+/// The figure of a study over several measurements: points with their uncertainties, curve with its band, residuals below.
+/// </summary>
 public static class StudyFigure
 {
     private const double Coverage95 = 1.959964;
@@ -90,7 +92,10 @@ public static class StudyFigure
             FigureRole.Data);
         LinePoint[] flat = [.. points.Where(p => p.XUncertainty > 0)];
         panel.AddFlatBars(
-            [.. flat.Select(p => p.X - p.XUncertainty)], [.. flat.Select(p => p.X + p.XUncertainty)], [.. flat.Select(height)], FigureRole.Data);
+            [.. flat.Select(p => p.X - p.XUncertainty)],
+            [.. flat.Select(p => p.X + p.XUncertainty)],
+            [.. flat.Select(height)],
+            FigureRole.Data);
         panel.AddPoints([.. points.Select(p => p.X)], [.. points.Select(height)], FigureRole.Data, PointKind.Dot, 6, legend);
     }
 

@@ -29,7 +29,8 @@ internal static class StudyPage
                 }), 1, 2)),
             Section("figures", "Measurements and curve", figures.Select(f => numbering.Place(f.Name))),
             Section("tables", "Tables", report.Tables.Select(t =>
-                Table(t.Caption, [.. t.Columns.Select(Formula.Write)], t.Rows, [.. Enumerable.Range(0, t.Columns.Count)]))),
+                Table(t.Caption, [.. t.Columns.Select(Formula.Write)], t.Rows,
+                    [.. Enumerable.Range(t.TextColumns, t.Columns.Count - t.TextColumns)]))),
             FindingsSection.Write(report.Findings),
             Section("method", "How this was made",
                 report.Method.Select(m => P(m)),

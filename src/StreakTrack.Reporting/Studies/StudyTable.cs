@@ -4,4 +4,8 @@ namespace StreakTrack.Reporting.Studies;
 /// <param name="Caption">What it shows.</param>
 /// <param name="Columns">The header cells.</param>
 /// <param name="Rows">The rows, each with a cell for every column.</param>
-public sealed record StudyTable(string Caption, IReadOnlyList<string> Columns, IReadOnlyList<IReadOnlyList<string>> Rows);
+public sealed record StudyTable(string Caption, IReadOnlyList<string> Columns, IReadOnlyList<IReadOnlyList<string>> Rows)
+{
+    /// <summary>How many columns from the left hold words and not numbers. Default 0.</summary>
+    public int TextColumns { get; init; }
+}

@@ -1,5 +1,4 @@
 using StreakTrack.Core.Studies;
-using StreakTrack.Reporting.Pages;
 
 namespace StreakTrack.Reporting.Studies;
 
@@ -13,8 +12,23 @@ internal static class StudyTables
         [
             .. parameters.Select(p => new[]
             {
-                p.Meaning, p.Name, Numbers.PlusMinus(p.Value.Value, p.Value.StandardUncertainty),
-                Numbers.Interval([p.Profile95.Low, p.Profile95.High]),
+                p.Meaning, p.Name, Pages.Numbers.PlusMinus(p.Value.Value, p.Value.StandardUncertainty),
+                Pages.Numbers.Interval([p.Profile95.Low, p.Profile95.High]),
             }),
-        ]);
+        ])
+    {
+        TextColumns = 2,
+    };
+
+    /// <summary>Columns of numbers; all numbers of a column have the same count of decimals.</summary>
+    /// <param name="caption">What the table shows.</param>
+    /// <param name="columns">Header, numbers, and how many significant digits the largest number of the column is worth.</param>
+    public static StudyTable Numbers(string caption, params (string Header, IReadOnlyList<double> Values, int Digits)[] columns)
+    {
+        IReadOnlyList<string>[] cells = [.. columns.Select(c => Pages.Numbers.Column(c.Values, c.Digits))];
+        return new StudyTable(
+            caption,
+            [.. columns.Select(c => c.Header)],
+            [.. Enumerable.Range(0, cells[0].Count).Select(row => cells.Select(c => c[row]).ToArray())]);
+    }
 }
