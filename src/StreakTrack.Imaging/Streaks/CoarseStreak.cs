@@ -1,70 +1,136 @@
 namespace StreakTrack.Imaging.Streaks;
 
-/// <summary>The streak as the threshold stage sees it.</summary>
+/// <summary>The streak as the threshold stage sees it. Places in px along the strip.</summary>
 /// <param name="FirstEndPx">Where the brightness falls through the threshold on the side of small s.</param>
 /// <param name="SecondEndPx">The same on the other side.</param>
-/// <param name="PeakLight">Brightness next to the fainter end.</param>
+/// <param name="FirstPeak">Brightness next to the first end.</param>
+/// <param name="SecondPeak">Brightness next to the second end.</param>
 /// <param name="TotalLight">Light of the whole streak.</param>
-internal readonly record struct CoarseStreak(double FirstEndPx, double SecondEndPx, double PeakLight, double TotalLight)
+/// <param name="StrayLight">Light of other bright stretches that were set aside.</param>
+internal readonly record struct CoarseStreak(
+    double FirstEndPx, double SecondEndPx, double FirstPeak, double SecondPeak, double TotalLight, double StrayLight)
 {
     /// <summary>Half the distance of the threshold ends.</summary>
     public double HalfLengthPx => (SecondEndPx - FirstEndPx) / 2;
 
-    /// <summary>Finds the streak: the connected bright stretch with the most light.</summary>
+    /// <summary>Middle between the threshold ends.</summary>
+    public double CentrePx => (FirstEndPx + SecondEndPx) / 2;
+
+    /// <summary>The harmonic motion's half length that belongs to the threshold ends: at half of its peak a long streak's edge lies 0.70 sigma
+    /// outside the turning point, and a resting spot's 1.18 sigma outside its middle.</summary>
+    public double InnerHalfLengthPx(double sigmaPx) => Math.Max(HalfLengthPx - (0.70 * sigmaPx), 0.5 * sigmaPx);
+
+    /// <summary>Finds the streak: of the connected bright stretches the one with the most light.</summary>
     /// <param name="light">Laser light along the strip.</param>
-    /// <param name="noise">Its standard deviation far from the streak.</param>
-    /// <param name="sigmaPx">The spot's standard deviation: gaps narrower than three of them are bridged.</param>
+    /// <param name="noise">Its noise far from the streak.</param>
+    /// <param name="sigmaPx">The spot's standard deviation.</param>
     /// <param name="fraction">Threshold as a fraction of the brightness next to the end.</param>
-    public static CoarseStreak? Find(ReadOnlySpan<float> light, double noise, double sigmaPx, double fraction)
+    /// <param name="expectedPx">Where the streak's middle is expected; NaN if not known. A stretch that reaches over it is preferred.</param>
+    /// <param name="smooth">Scratch, as long as <paramref name="light"/>.</param>
+    public static CoarseStreak? Find(
+        ReadOnlySpan<float> light, in ProfileNoise noise, double sigmaPx, double fraction, double expectedPx, Span<float> smooth)
     {
+        int reach = Math.Max(1, (int)Math.Round(0.5 * sigmaPx));
+        Smooth(light, reach, smooth);
         float peak = 0;
-        foreach (float value in light)
-            peak = float.IsNaN(value) ? peak : Math.Max(peak, value);
-        double threshold = Math.Max(5 * noise, 0.1 * peak);
-        if (!(peak > threshold))
+        foreach (float value in smooth)
+            peak = Math.Max(peak, value);
+
+        // In the middle a streak keeps at least a seventh of the brightness of its ends, out to half lengths of 50 sigma.
+        double unrest = noise.MeanSd((2 * reach) + 1);
+        double threshold = Math.Max(4 * unrest, 0.07 * peak);
+        if (!(peak > 6 * unrest))
             return null;
 
-        int bridge = (int)Math.Ceiling(3 * sigmaPx);
-        int bestFrom = -1, bestTo = -1;
-        double bestLight = 0;
-        int from = -1, last = -1;
-        double sum = 0;
-        for (int i = 0; i <= light.Length; i++)
+        List<Stretch> stretches = Join(Stretches(smooth, threshold), smooth, noise, (int)Math.Ceiling(3 * sigmaPx), 0.03 * peak);
+        Stretch best = default;
+        double all = 0, bestScore = 0;
+        foreach (Stretch stretch in stretches)
         {
-            bool bright = i < light.Length && light[i] > threshold;
-            if (bright)
+            all += stretch.Light;
+            bool expected = stretch.From - (2 * sigmaPx) <= expectedPx && expectedPx <= stretch.To + (2 * sigmaPx);
+            double score = expected ? 10 * stretch.Light : stretch.Light;
+            if (score > bestScore)
+                (best, bestScore) = (stretch, score);
+        }
+
+        if (bestScore == 0)
+            return null;
+
+        // The profile peaks 0.76 sigma inside a turning point, so the end's own brightness is found within a few sigma of it.
+        int near = (int)Math.Ceiling(4 * sigmaPx);
+        double firstPeak = Max(smooth, best.From, Math.Min(best.To, best.From + near)), secondPeak = Max(smooth, Math.Max(best.From, best.To - near), best.To);
+        return new CoarseStreak(
+            Crossing(smooth, best.From, best.To, +1, fraction * firstPeak), Crossing(smooth, best.To, best.From, -1, fraction * secondPeak),
+            firstPeak, secondPeak, best.Light, all - best.Light);
+    }
+
+    private readonly record struct Stretch(int From, int To, double Light);
+
+    private static List<Stretch> Stretches(ReadOnlySpan<float> smooth, double threshold)
+    {
+        var found = new List<Stretch>();
+        int from = -1;
+        double sum = 0;
+        for (int i = 0; i <= smooth.Length; i++)
+        {
+            if (i < smooth.Length && smooth[i] > threshold)
             {
                 if (from < 0)
                     (from, sum) = (i, 0);
-                last = i;
-                sum += light[i];
+                sum += smooth[i];
             }
-            else if (from >= 0 && (i - last > bridge || i == light.Length))
+            else if (from >= 0)
             {
-                if (sum > bestLight)
-                    (bestFrom, bestTo, bestLight) = (from, last, sum);
+                found.Add(new Stretch(from, i - 1, sum));
                 from = -1;
             }
         }
 
-        if (bestFrom < 0)
-            return null;
-
-        // The profile peaks 0.76 sigma inside a turning point, so the end's own brightness is found within a few sigma of it.
-        int reach = (int)Math.Ceiling(5 * sigmaPx);
-        double firstPeak = Max(light, bestFrom, Math.Min(bestTo, bestFrom + reach)), secondPeak = Max(light, Math.Max(bestFrom, bestTo - reach), bestTo);
-        return new CoarseStreak(
-            Crossing(light, bestFrom, bestTo, +1, fraction * firstPeak), Crossing(light, bestTo, bestFrom, -1, fraction * secondPeak),
-            Math.Min(firstPeak, secondPeak), bestLight);
+        return found;
     }
 
-    /// <summary>A first guess for the profile fit.</summary>
-    /// <param name="sigmaPx">The spot's standard deviation.</param>
-    public StreakProfileParameters Guess(double sigmaPx)
+    // Gaps no wider than a tick's shadow are bridged; wider ones when the light in between, taken together, stands out from the noise.
+    private static List<Stretch> Join(List<Stretch> stretches, ReadOnlySpan<float> smooth, in ProfileNoise noise, int bridge, double leastLight)
     {
-        // At half of its peak a long streak's edge lies 0.70 sigma outside the turning point; a resting spot's 1.18 sigma.
-        double half = Math.Max(HalfLengthPx - (0.70 * sigmaPx), 0.5 * sigmaPx);
-        return new StreakProfileParameters((FirstEndPx + SecondEndPx) / 2, half, TotalLight, TotalLight, 0, sigmaPx);
+        for (int k = 0; k + 1 < stretches.Count;)
+        {
+            Stretch a = stretches[k], b = stretches[k + 1];
+            int gap = b.From - a.To - 1;
+            double between = 0;
+            for (int i = a.To + 1; i < b.From; i++)
+                between += smooth[i];
+            if (gap <= bridge || between / gap > Math.Max(4 * noise.MeanSd(gap), leastLight))
+            {
+                stretches[k] = new Stretch(a.From, b.To, a.Light + between + b.Light);
+                stretches.RemoveAt(k + 1);
+                k = Math.Max(0, k - 1);
+            }
+            else
+            {
+                k++;
+            }
+        }
+
+        return stretches;
+    }
+
+    private static void Smooth(ReadOnlySpan<float> light, int reach, Span<float> smooth)
+    {
+        for (int i = 0; i < light.Length; i++)
+        {
+            float sum = 0;
+            int count = 0;
+            for (int k = Math.Max(0, i - reach); k <= Math.Min(light.Length - 1, i + reach); k++)
+            {
+                if (float.IsNaN(light[k]))
+                    continue;
+                sum += light[k];
+                count++;
+            }
+
+            smooth[i] = count > 0 ? sum / count : i > 0 ? smooth[i - 1] : 0;
+        }
     }
 
     private static double Max(ReadOnlySpan<float> light, int from, int to)
@@ -77,6 +143,9 @@ internal readonly record struct CoarseStreak(double FirstEndPx, double SecondEnd
 
     private static double Crossing(ReadOnlySpan<float> light, int start, int stop, int direction, double level)
     {
+        // Outward first, in case the stretch was found with a higher threshold than the one wanted.
+        while (start - direction >= 0 && start - direction < light.Length && light[start - direction] >= level && light[start] >= level)
+            start -= direction;
         for (int i = start; i != stop; i += direction)
         {
             if (light[i] >= level)

@@ -22,11 +22,17 @@ public sealed record StreakMeasurement
     /// <summary>Standard deviation of the spot along the streak, in px.</summary>
     public required double SpotSigmaPx { get; init; }
 
+    /// <summary>Length of an exposure in periods of the oscillation, from the brightness along the streaks; NaN where it could not be told.</summary>
+    public required double ExposurePeriods { get; init; }
+
     /// <summary>Frames that were announced but could not be decoded.</summary>
     public required int LostFrames { get; init; }
 
     /// <summary>The reader used, with its version.</summary>
     public required string ReaderName { get; init; }
+
+    /// <summary>Pictures of the band in a few evenly spread frames.</summary>
+    public required IReadOnlyList<StreakPicture> Pictures { get; init; }
 
     /// <summary>Remarks on the streak.</summary>
     public required IReadOnlyList<Finding> Findings { get; init; }

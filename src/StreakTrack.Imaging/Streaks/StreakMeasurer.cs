@@ -5,6 +5,10 @@ using StreakTrack.Imaging.Clips;
 namespace StreakTrack.Imaging.Streaks;
 
 /// <summary>Measures the streak's turning points in every frame of a clip.</summary>
+/// <remarks>
+/// The clip is decoded once, and each frame is collapsed to the laser's light along the streak. What all frames have in common (ambient
+/// light, spot width, exposure, the ruler's reflectance) is estimated from these profiles together; then each is fitted.
+/// </remarks>
 public static class StreakMeasurer
 {
     /// <summary>Measures a clip.</summary>
@@ -17,60 +21,55 @@ public static class StreakMeasurer
     public static StreakMeasurement Measure(
         ClipFacts facts, RulerAxis axis, StreakOptions options, IProgress<AnalysisProgress>? progress, CancellationToken cancellationToken)
     {
+        options.Validate();
         progress?.Report(new AnalysisProgress("looking for the streak", 0, null));
-        IReadOnlyList<RawFrame> sample = ClipFile.SampleFrames(facts, options.SurveyFrames, null, options.Reader, cancellationToken);
-        StreakSurvey survey = StreakSurvey.Of(facts, axis, options, sample);
-        StripGeometry band = survey.Band;
+        int smallerSide = Math.Min(facts.Orientation.CodedWidth, facts.Orientation.CodedHeight);
+        StripGeometry wide = StripGeometry.Along(facts.Orientation, axis, options.SearchHalfWidthPx ?? smallerSide / 4);
+        IReadOnlyList<RawFrame> sample = ClipFile.SampleFrames(facts, options.SurveyFrames, wide.Region(), options.Reader, cancellationToken);
+        StreakSurvey survey = StreakSurvey.Of(facts, wide, sample, options.Channel);
 
-        var readings = new List<StreakReading>();
-        using IFrameReader reader = ClipFile.OpenReader(facts, new FrameReaderOptions { Reader = options.Reader, Region = band.Region() });
-        var frame = new RawFrame();
-        var light = new LinearLight(reader.Colour, survey.Channel);
-        var profiler = new StripProfiler(band, survey.AcrossSigmaPx);
-        var fitter = new StreakProfileFitter();
-        StripSampler? sampler = null;
-        float[] picture = [], strip = [], profile = new float[band.LengthPx];
-        while (reader.TryRead(frame))
-        {
-            cancellationToken.ThrowIfCancellationRequested();
-            if (sampler is null)
+        using ClipPass pass = ClipPass.Over(facts, survey, options, progress, cancellationToken);
+        StreakScene scene = StreakScene.Of(pass.Profiles, survey.Band.LengthPx, survey.Across.SigmaPx, options, cancellationToken);
+        StreakOptics optics = StreakOptics.Of(scene, survey.Across.SigmaPx, cancellationToken);
+
+        var readings = new StreakReading[pass.Profiles.Count];
+        Parallel.For(0, readings.Length, new ParallelOptions { CancellationToken = cancellationToken },
+            () => new StreakOptics.Workspace(scene.Length), (k, _, work) =>
             {
-                sampler = new StripSampler(band, frame.Region);
-                picture = new float[frame.Region.Width * frame.Region.Height];
-                strip = new float[sampler.Count];
-            }
-
-            light.Convert(frame, picture);
-            sampler.Sample(picture, strip);
-            profiler.Profile(strip, survey.Ambient, profile, out double noise);
-            readings.Add(Read(frame, band, profile, noise, survey.SpotSigmaPx, fitter, options));
-            progress?.Report(new AnalysisProgress("measuring frame", readings.Count, facts.AnnouncedFrames));
-        }
+                readings[k] = Read(pass.Frames[k], survey.Band, scene, optics, options, work);
+                return work;
+            }, _ => { });
+        UncertaintyCheck.Scale(readings);
 
         return new StreakMeasurement
         {
             Readings = readings,
-            Band = band,
+            Band = survey.Band,
             BandOffsetPx = survey.OffsetPx,
             Channel = survey.Channel,
-            SpotSigmaPx = survey.SpotSigmaPx,
-            LostFrames = reader.LostFrames,
-            ReaderName = reader.Name,
-            Findings = [],
+            SpotSigmaPx = optics.SigmaPx,
+            ExposurePeriods = double.IsNaN(optics.SigmaUncertaintyPx) ? double.NaN : optics.Periods,
+            LostFrames = pass.LostFrames,
+            ReaderName = pass.ReaderName,
+            Findings = StreakFindings.Of(readings, pass.Frames, survey, optics),
+            Pictures = pass.Pictures,
         };
     }
 
     private static StreakReading Read(
-        RawFrame frame, StripGeometry band, float[] profile, double noise, double sigma, StreakProfileFitter fitter, StreakOptions options)
+        PassedFrame frame, StripGeometry band, StreakScene scene, StreakOptics optics, StreakOptions options, StreakOptics.Workspace work)
     {
         var reading = new StreakReading { Frame = frame.Index, TimeSeconds = frame.TimeSeconds };
-        if (CoarseStreak.Find(profile, noise, sigma, options.ThresholdFraction) is not CoarseStreak coarse)
+        if (scene.Coarse[frame.Index] is not CoarseStreak coarse)
             return reading with { Flags = FrameFlags.NoStreak };
 
-        FrameFlags flags = FrameFlags.None;
+        double sigma = optics.SigmaPx;
+        FrameFlags flags = frame.ClippedSamples > 0 ? FrameFlags.Saturated : FrameFlags.None;
         double edge = 3 * sigma;
         if (coarse.FirstEndPx < edge || coarse.SecondEndPx > band.LengthPx - 1 - edge)
             flags |= FrameFlags.CutOff;
+        if (Math.Min(coarse.FirstPeak, coarse.SecondPeak) < 5 * scene.Noise.DarkSd)
+            flags |= FrameFlags.Faint;
         reading = reading with
         {
             ThresholdFirstEnd = band.ToDisplay(coarse.FirstEndPx, 0),
@@ -80,12 +79,20 @@ public static class StreakMeasurer
             Flags = flags,
         };
 
-        StreakProfileFit fit = fitter.Fit(profile, noise, coarse.Guess(sigma), freeSigma: false);
+        scene.Read(frame.Index, work.Light);
+        StreakShape start = optics.Guess(coarse, work.Light, scene.Noise, work.Scan);
+        var known = new ProfileConstraints(0, double.PositiveInfinity, 0, optics.PeriodsSd);
+        ProfileFit fit = work.Fitter.Fit(work.Light, optics.Response, scene.Noise, start, known);
         if (!fit.Converged)
             return reading with { Flags = flags | FrameFlags.ProfileFailed };
-        StreakProfileParameters p = fit.Parameters;
+        StreakShape p = fit.Shape;
         if (p.HalfLengthPx < options.SmallestHalfLengthSigma * sigma)
             flags |= FrameFlags.BelowUsableRange;
+
+        // The threshold's known offset lies between that of a long streak and that of a resting spot; allow half a sigma beyond.
+        double offset = coarse.HalfLengthPx - p.HalfLengthPx;
+        if (offset < 0.2 * sigma - (3 * fit.HalfLengthUncertaintyPx) || offset > 1.7 * sigma + (3 * fit.HalfLengthUncertaintyPx))
+            flags |= FrameFlags.EstimatesDisagree;
         return reading with
         {
             FirstEnd = band.ToDisplay(p.CentrePx - p.HalfLengthPx, 0),

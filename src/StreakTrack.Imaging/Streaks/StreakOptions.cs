@@ -13,12 +13,31 @@ public sealed record StreakOptions
     /// <summary>Smallest half length that is told from the resting spot, in units of the spot's sigma. Default 2.</summary>
     public double SmallestHalfLengthSigma { get; init; } = 2;
 
-    /// <summary>Frames looked at to find band, ambient light and spot. Default 24; 4 to 200.</summary>
-    public int SurveyFrames { get; init; } = 24;
+    /// <summary>Frames looked at to find the band. Default 8: key frames of a few seconds; 2 to 100.</summary>
+    public int SurveyFrames { get; init; } = 8;
 
     /// <summary>Pictures kept for the contact sheet. Default 12; 0 to 100.</summary>
     public int Pictures { get; init; } = 12;
 
+    /// <summary>The colour channel to measure in; null, the default, to choose the beam's own unless it is clipped.</summary>
+    public Clips.LightChannel? Channel { get; init; }
+
     /// <summary>Which reader decodes the clip.</summary>
     public Clips.ReaderChoice Reader { get; init; } = Clips.ReaderChoice.Auto;
+
+    /// <summary>Checks the ranges.</summary>
+    /// <exception cref="ArgumentOutOfRangeException">A setting is out of its range.</exception>
+    public void Validate()
+    {
+        if (SearchHalfWidthPx is < 4)
+            throw new ArgumentOutOfRangeException(nameof(SearchHalfWidthPx), "The search must reach at least 4 px to either side.");
+        if (!(ThresholdFraction is >= 0.1 and <= 0.9))
+            throw new ArgumentOutOfRangeException(nameof(ThresholdFraction), "The threshold fraction must lie between 0.1 and 0.9.");
+        if (!(SmallestHalfLengthSigma is >= 0 and <= 20))
+            throw new ArgumentOutOfRangeException(nameof(SmallestHalfLengthSigma), "The smallest half length must lie between 0 and 20 sigma.");
+        if (SurveyFrames is < 2 or > 100)
+            throw new ArgumentOutOfRangeException(nameof(SurveyFrames), "The survey takes 2 to 100 frames.");
+        if (Pictures is < 0 or > 100)
+            throw new ArgumentOutOfRangeException(nameof(Pictures), "0 to 100 pictures can be kept.");
+    }
 }

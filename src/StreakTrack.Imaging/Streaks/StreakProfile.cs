@@ -1,66 +1,163 @@
 namespace StreakTrack.Imaging.Streaks;
 
-/// <summary>Brightness along the streak of a Gaussian spot that moves as center + halfLength cos(phase).</summary>
+/// <summary>Brightness along the streak of a Gaussian spot that moves as centre + half length cos(phase), and its derivatives.</summary>
 /// <remarks>
-/// A harmonic motion dwells at its ends: the density of places is the arcsine density, here convolved with the spot by Gauss-Chebyshev
-/// quadrature, p(s) = 1/N sum_j w_j N(s; c + A cos((2j - 1) pi/2N), sigma). The brightness w runs linearly from one end to the other,
-/// because an exposure that is not a whole number of periods paints one end more often than the other.
+/// The integral over the phase is a midpoint sum with equal steps (Gauss-Chebyshev quadrature in the place): for whole periods
+/// p(s) = 1/N sum N(s; c + A cos((2j - 1) pi/2N), sigma), in general with the phase that the exposure passed as the weight of each node.
+/// One object belongs to one thread.
 /// </remarks>
-internal static class StreakProfile
+internal sealed class StreakProfile
 {
-    /// <summary>Largest distance of neighbouring nodes, in sigma. At 1.2 the sum departs from the integral by 2 exp(-2 pi²/1.44) = 2e-6.</summary>
-    private const double NodeSpacing = 1.2;
+    /// <summary>Parameters, in the order of the rows of <see cref="Derivatives"/>.</summary>
+    public const int HalfLength = 0, Centre = 1, Light = 2, Background = 3, Start = 4, Sigma = 5, Periods = 6, ParameterCount = 7;
+
+    /// <summary>Largest distance of neighbouring nodes in sigma: at 0.8 a sum over whole periods departs from the integral by
+    /// 2 exp(-2 pi^2/0.64) = 8e-14, and the cell that an arc ends in is short beside the spot.</summary>
+    private const double NodeSpacing = 0.8;
 
     /// <summary>Beyond this many sigma a node adds less than 4e-6 of its peak.</summary>
     private const double Reach = 5;
 
-    /// <summary>Number of parameters of <see cref="Evaluate"/>.</summary>
-    public const int ParameterCount = 6;
+    private const int StepsPerSigma = 256;
 
-    /// <summary>Model value and derivatives at one place.</summary>
-    /// <param name="s">Place, in px.</param>
-    /// <param name="p">The parameters.</param>
-    /// <param name="nodes">Nodes from <see cref="Nodes"/> for about this half length.</param>
-    /// <param name="gradient">Receives the derivatives by centre, half length, first brightness, second brightness, background, sigma.</param>
-    public static double Evaluate(double s, in StreakProfileParameters p, double[] nodes, Span<double> gradient)
+    private static readonly float[] Gauss = MakeGauss();
+
+    private double[] _weights = [];
+
+    /// <summary>First place of the window.</summary>
+    public int From { get; private set; }
+
+    /// <summary>Places in the window.</summary>
+    public int Count { get; private set; }
+
+    /// <summary>Model values over the window.</summary>
+    public float[] Values { get; private set; } = [];
+
+    /// <summary>Derivatives of the values by each parameter, over the window.</summary>
+    public float[][] Derivatives { get; } = new float[ParameterCount][];
+
+    /// <summary>Evaluates the model over a window.</summary>
+    /// <param name="shape">The parameters.</param>
+    /// <param name="response">Relative response of each place of the strip (reflectance of the ruler); the window lies within it.</param>
+    /// <param name="from">First place.</param>
+    /// <param name="count">Number of places.</param>
+    public void Evaluate(in StreakShape shape, ReadOnlySpan<float> response, int from, int count)
     {
-        double sum = 0, byCentre = 0, byHalf = 0, byFirst = 0, bySecond = 0, bySigma = 0;
-        double inverseSigma = 1 / p.SigmaPx;
-        double norm = inverseSigma / (Math.Sqrt(2 * Math.PI) * nodes.Length);
-        foreach (double cos in nodes)
+        From = from;
+        Count = count;
+        if (Values.Length < count)
         {
-            double z = (s - p.CentrePx - (p.HalfLengthPx * cos)) * inverseSigma;
-            if (!(Math.Abs(z) < Reach))
-                continue;
-            double gauss = norm * Math.Exp(-0.5 * z * z);
-            double firstShare = 0.5 * (1 - cos), secondShare = 0.5 * (1 + cos);
-            double weight = (p.FirstBrightness * firstShare) + (p.SecondBrightness * secondShare);
-            double value = weight * gauss;
-            double slope = value * z * inverseSigma;
-            sum += value;
-            byCentre += slope;
-            byHalf += slope * cos;
-            byFirst += gauss * firstShare;
-            bySecond += gauss * secondShare;
-            bySigma += value * ((z * z) - 1) * inverseSigma;
+            Values = new float[count];
+            for (int p = 0; p < ParameterCount; p++)
+                Derivatives[p] = new float[count];
         }
 
-        gradient[0] = byCentre;
-        gradient[1] = byHalf;
-        gradient[2] = byFirst;
-        gradient[3] = bySecond;
-        gradient[4] = 1;
-        gradient[5] = bySigma;
-        return sum + p.Background;
+        Span<float> values = Values.AsSpan(0, count);
+        values.Clear();
+        foreach (float[] derivative in Derivatives)
+            derivative.AsSpan(0, count).Clear();
+        Span<float> byHalf = Derivatives[HalfLength], byCentre = Derivatives[Centre], bySigma = Derivatives[Sigma];
+
+        int nodes = NodeCount(shape);
+        if (_weights.Length != nodes)
+            _weights = new double[nodes];
+        ArcWeights.Fill(shape.StartRad, shape.Periods, _weights);
+        double unit = shape.Light / (2 * Math.PI);
+        for (int j = 0; j < nodes; j++)
+        {
+            if (_weights[j] <= 0)
+                continue;
+            double cos = Math.Cos((j + 0.5) * Math.PI / nodes);
+            double at = shape.CentrePx + (shape.HalfLengthPx * cos);
+            AddNode(at, shape.SigmaPx, unit * _weights[j], (float)cos, values, byHalf, byCentre, bySigma);
+        }
+
+        // The ends of the arc: moving its beginning adds there and takes away here, at the rate at which phase is painted.
+        double end = shape.StartRad + (2 * Math.PI * shape.Periods);
+        AddSpot(shape.CentrePx + (shape.HalfLengthPx * Math.Cos(end)), shape.SigmaPx, unit, Derivatives[Start]);
+        Derivatives[Start].AsSpan(0, count).CopyTo(Derivatives[Periods]);
+        AddSpot(shape.CentrePx + (shape.HalfLengthPx * Math.Cos(shape.StartRad)), shape.SigmaPx, -unit, Derivatives[Start]);
+
+        float perLight = (float)(1 / shape.Light), background = (float)shape.Background, perPeriod = (float)(2 * Math.PI);
+        for (int i = 0; i < count; i++)
+        {
+            float r = response[from + i];
+            float value = values[i] * r;
+            byHalf[i] *= r;
+            byCentre[i] *= r;
+            bySigma[i] *= r;
+            Derivatives[Start][i] *= r;
+            Derivatives[Periods][i] *= r * perPeriod;
+            Derivatives[Light][i] = value * perLight;
+            Derivatives[Background][i] = 1;
+            values[i] = value + background;
+        }
     }
 
-    /// <summary>Cosines of the quadrature's phases for a half length of about this size.</summary>
-    public static double[] Nodes(double halfLengthPx, double sigmaPx)
+    /// <summary>Brightness at one place for an even response, for checks.</summary>
+    public double At(in StreakShape shape, int place)
     {
-        int count = Math.Max(16, (int)Math.Ceiling(Math.PI * Math.Abs(halfLengthPx) / (NodeSpacing * sigmaPx)));
-        double[] nodes = new double[count];
-        for (int j = 0; j < count; j++)
-            nodes[j] = Math.Cos((2 * j + 1) * Math.PI / (2 * count));
-        return nodes;
+        float[] even = new float[place + 1];
+        Array.Fill(even, 1f);
+        Evaluate(shape, even, place, 1);
+        return Values[0];
+    }
+
+    /// <summary>Nodes that a shape needs.</summary>
+    public static int NodeCount(in StreakShape shape) =>
+        Math.Clamp((int)Math.Ceiling(Math.PI * Math.Abs(shape.HalfLengthPx) / (NodeSpacing * shape.SigmaPx)), 24, 4096);
+
+    /// <summary>Adds the spot of one stretch of phase to a picture of the strip.</summary>
+    public static void AddSpot(double at, double sigma, double light, Span<float> sum, int from)
+    {
+        double perSigma = 1 / sigma;
+        float peak = (float)(light * perSigma);
+        int first = Math.Max(0, (int)Math.Ceiling(at - (Reach * sigma)) - from);
+        int last = Math.Min(sum.Length - 1, (int)Math.Floor(at + (Reach * sigma)) - from);
+        float z = (float)((first + from - at) * perSigma), step = (float)perSigma;
+        for (int i = first; i <= last; i++, z += step)
+            sum[i] += peak * GaussAt(z);
+    }
+
+    private void AddSpot(double at, double sigma, double light, float[] sum) => AddSpot(at, sigma, light, sum.AsSpan(0, Count), From);
+
+    private void AddNode(
+        double at, double sigma, double light, float cos, Span<float> values, Span<float> byHalf, Span<float> byCentre, Span<float> bySigma)
+    {
+        double perSigma = 1 / sigma;
+        float peak = (float)(light * perSigma), step = (float)perSigma;
+        int first = Math.Max(0, (int)Math.Ceiling(at - (Reach * sigma)) - From);
+        int last = Math.Min(Count - 1, (int)Math.Floor(at + (Reach * sigma)) - From);
+        float z = (float)((first + From - at) * perSigma);
+        for (int i = first; i <= last; i++, z += step)
+        {
+            float value = peak * GaussAt(z);
+            float slope = value * z * step;
+            values[i] += value;
+            byCentre[i] += slope;
+            byHalf[i] += slope * cos;
+            bySigma[i] += value * ((z * z) - 1) * step;
+        }
+    }
+
+    private static float GaussAt(float z)
+    {
+        float place = Math.Abs(z) * StepsPerSigma;
+        int index = Math.Min((int)place, Gauss.Length - 2);
+        float low = Gauss[index];
+        return low + ((place - index) * (Gauss[index + 1] - low));
+    }
+
+    // The standard normal density from 0 to a little beyond the reach.
+    private static float[] MakeGauss()
+    {
+        float[] table = new float[(int)((Reach + 0.5) * StepsPerSigma) + 2];
+        for (int i = 0; i < table.Length; i++)
+        {
+            double z = i / (double)StepsPerSigma;
+            table[i] = (float)(Math.Exp(-0.5 * z * z) / Math.Sqrt(2 * Math.PI));
+        }
+
+        return table;
     }
 }

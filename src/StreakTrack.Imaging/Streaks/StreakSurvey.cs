@@ -3,85 +3,159 @@ using StreakTrack.Imaging.Clips;
 
 namespace StreakTrack.Imaging.Streaks;
 
-/// <summary>What a few frames of a clip tell before the streak is measured: where the band is, in which channel, what the scene looks like
-/// without the laser, and how wide the spot is.</summary>
+/// <summary>What a few frames of a clip tell before the streak is measured: where the band is, in which channel, and what the scene looks
+/// like without the laser.</summary>
 internal sealed class StreakSurvey
 {
-    private StreakSurvey(StripGeometry band, double offset, LightChannel channel, double acrossSigma, float[] ambient, double spotSigma)
+    private StreakSurvey(
+        StripGeometry band, double offset, LightChannel channel, AcrossShape across, float[] ambient, float clipLevel)
     {
         Band = band;
         OffsetPx = offset;
         Channel = channel;
-        AcrossSigmaPx = acrossSigma;
+        Across = across;
         Ambient = ambient;
-        SpotSigmaPx = spotSigma;
+        ClipLevel = clipLevel;
     }
 
     /// <summary>The strip that the streak lies in, with room on either side for the background.</summary>
     public StripGeometry Band { get; }
 
-    /// <summary>Distance of the band's middle from the line through the marks, in px.</summary>
+    /// <summary>Distance of the band's middle from the line through the marks, in px, at the middle of the picture.</summary>
     public double OffsetPx { get; }
 
-    /// <summary>The channel in which the beam stands out.</summary>
+    /// <summary>The channel in which the beam is measured.</summary>
     public LightChannel Channel { get; }
 
-    /// <summary>Standard deviation of the streak across the band, in px.</summary>
-    public double AcrossSigmaPx { get; }
+    /// <summary>How the streak's light is spread across the band.</summary>
+    public AcrossShape Across { get; }
 
     /// <summary>The scene without the laser, sample by sample of the band.</summary>
     public float[] Ambient { get; }
 
-    /// <summary>Standard deviation of the spot along the streak, in px.</summary>
-    public double SpotSigmaPx { get; }
+    /// <summary>Light at and above which a sample counts as clipped.</summary>
+    public float ClipLevel { get; }
 
-    /// <summary>Half width of the band, in standard deviations of the streak across it: the streak itself and as much again on either side.</summary>
-    private const double BandReach = 8;
+    /// <summary>Half width of the band, in standard deviations of the streak across it: the streak itself and background on either side.</summary>
+    private const double BandReach = 7;
 
-    /// <summary>The streak must stand out from the noise of its surroundings this many times to be taken for one.</summary>
+    /// <summary>The streak must stand out from its surroundings this many times their own unrest to be taken for one.</summary>
     private const double LeastContrast = 8;
 
-    /// <summary>Looks at the survey frames.</summary>
-    public static StreakSurvey Of(ClipFacts facts, RulerAxis axis, StreakOptions options, IReadOnlyList<RawFrame> frames)
-    {
-        int smallerSide = Math.Min(facts.Orientation.CodedWidth, facts.Orientation.CodedHeight);
-        StripGeometry wide = StripGeometry.Along(facts.Orientation, axis, options.SearchHalfWidthPx ?? smallerSide / 4);
+    /// <summary>Codes from here on count as clipped: the top of the range less what a codec's ringing takes off.</summary>
+    private const double ClipCode = 0.965;
 
-        (LightChannel Channel, double[] Rows, double Contrast) best = (LightChannel.Red, [], double.NegativeInfinity);
-        foreach (LightChannel channel in new[] { LightChannel.Red, LightChannel.Green, LightChannel.Blue })
+    /// <summary>A channel with more than this share of clipped samples along the streak's middle gives way to one without.</summary>
+    private const double MuchClipped = 0.05;
+
+    /// <summary>Signal to noise that another channel must have to be measured in instead.</summary>
+    private const double GoodContrast = 40;
+
+    private static readonly LightChannel[] Primaries = [LightChannel.Red, LightChannel.Green, LightChannel.Blue];
+
+    /// <summary>Looks at the survey frames.</summary>
+    /// <param name="facts">The clip.</param>
+    /// <param name="wide">The strip to search.</param>
+    /// <param name="frames">Frames from all over the clip, at least one.</param>
+    /// <param name="channel">The channel to measure in; null to choose.</param>
+    /// <exception cref="UnusableInputException">There is no streak.</exception>
+    public static StreakSurvey Of(ClipFacts facts, StripGeometry wide, IReadOnlyList<RawFrame> frames, LightChannel? channel)
+    {
+        ExcessMap map = ExcessMap.Of(facts, wide, frames);
+        ExcessRidge? found = null;
+        LightChannel primary = LightChannel.Red;
+        foreach (bool changing in new[] { true, false })
         {
-            double[] rows = ActivityByRow(wide, Strips(facts, wide, channel, frames));
-            double contrast = Contrast(rows);
-            if (contrast > best.Contrast)
-                best = (channel, rows, contrast);
+            // What changes is the streak; only a streak that never changes is looked for in the still picture.
+            for (int c = 0; c < Primaries.Length; c++)
+            {
+                ExcessRidge? ridge = ExcessRidge.Find(map, changing ? map.Change[c] : map.Least[c]);
+                if (ridge is not null && ridge.Contrast > LeastContrast && (found is null || ridge.Strength > found.Strength))
+                    (found, primary) = (ridge, Primaries[c]);
+            }
+
+            if (found is not null)
+                break;
         }
 
-        if (!(best.Contrast > LeastContrast))
+        if (found is null)
         {
-            throw new UnusableInputException(Path.GetFileName(facts.Path), "nothing that changes like a laser streak was found along the marks",
+            throw new UnusableInputException(Path.GetFileName(facts.Path), "nothing that looks and changes like a laser streak was found along the marks",
                 "Check the marks, and film so that the streak lies on the ruler or just beside it.");
         }
 
-        (double centre, double sigma) = Peak(best.Rows);
-        double offset = centre - wide.HalfWidthPx;
-        StripGeometry band = wide.Shifted(offset, Math.Max(4, (int)Math.Ceiling(BandReach * sigma)));
-        List<float[]> strips = Strips(facts, band, best.Channel, frames);
-        float[] ambient = AmbientOf(band, strips, sigma);
-        double spot = SpotSigmaOf(band, strips, ambient, sigma, options);
-        return new StreakSurvey(band, offset, best.Channel, sigma, ambient, spot);
+        StripGeometry band = wide.Along(found.OffsetPx, found.Slope, Math.Max(5, (int)Math.Ceiling(BandReach * found.AcrossSigmaPx)));
+        float clipLevel = (float)TransferCurve.ToLight(facts.Colour.Transfer, ClipCode);
+        (LightChannel chosen, List<float[]> strips) = channel is LightChannel given
+            ? (given, Strips(facts, band, given, frames))
+            : ChooseChannel(facts, band, frames, primary, clipLevel);
+        float[] ambient = AmbientOf(band, strips, found.AcrossSigmaPx);
+        AcrossShape across = AcrossShape.Of(band, strips, ambient, found.AcrossSigmaPx, clipLevel);
+        return new StreakSurvey(band, found.OffsetPx, chosen, across, ambient, clipLevel);
+    }
+
+    // The beam's own primary, unless it is clipped and another one carries the beam well enough: even a deep red beam leaves some light in
+    // the green of a camera.
+    private static (LightChannel Channel, List<float[]> Strips) ChooseChannel(
+        ClipFacts facts, StripGeometry band, IReadOnlyList<RawFrame> frames, LightChannel primary, float clipLevel)
+    {
+        List<float[]> strips = Strips(facts, band, primary, frames);
+        (_, double clipped) = Quality(band, strips, clipLevel);
+        (LightChannel Channel, List<float[]> Strips, double Contrast) best = (primary, strips, double.NaN);
+        if (clipped > MuchClipped)
+        {
+            foreach (LightChannel other in Primaries)
+            {
+                if (other == primary)
+                    continue;
+                List<float[]> otherStrips = Strips(facts, band, other, frames);
+                (double contrast, double otherClipped) = Quality(band, otherStrips, clipLevel);
+                if (contrast > GoodContrast && otherClipped < MuchClipped && !(contrast <= best.Contrast))
+                    best = (other, otherStrips, contrast);
+            }
+        }
+
+        return (best.Channel, best.Strips);
+    }
+
+    // Contrast of the middle row between its bright and its dark parts against the unrest of the outermost rows; and the share of the bright
+    // part that is clipped.
+    private static (double Contrast, double Clipped) Quality(StripGeometry band, List<float[]> strips, float clipLevel)
+    {
+        int length = band.LengthPx, middle = band.HalfWidthPx * length;
+        var bright = new List<float>();
+        var unrest = new List<float>();
+        foreach (float[] strip in strips)
+        {
+            for (int i = 2; i < length; i += 2)
+            {
+                float value = strip[middle + i], d = Math.Abs(strip[i] - strip[i - 2]);
+                if (float.IsNaN(value) || float.IsNaN(d))
+                    continue;
+                bright.Add(value);
+                unrest.Add(d);
+            }
+        }
+
+        if (bright.Count < 16)
+            return (0, 0);
+        bright.Sort();
+        unrest.Sort();
+        float top = bright[(int)(0.98 * bright.Count)], low = bright[(int)(0.05 * bright.Count)];
+        float half = 0.5f * (top + low);
+        int above = bright.Count(v => v > half), clipped = bright.Count(v => v >= clipLevel);
+        double noise = Math.Max(unrest[(int)(0.8 * unrest.Count)], 5e-4);
+        return ((top - low) / noise, clipped / (double)Math.Max(1, above));
     }
 
     private static List<float[]> Strips(ClipFacts facts, StripGeometry strip, LightChannel channel, IReadOnlyList<RawFrame> frames)
     {
         var light = new LinearLight(facts.Colour, channel);
         var strips = new List<float[]>();
-        StripSampler? sampler = null;
-        float[] picture = [];
+        var sampler = new StripSampler(strip, frames[0].Region);
+        float[] picture = new float[frames[0].Region.Width * frames[0].Region.Height];
         foreach (RawFrame frame in frames)
         {
-            sampler ??= new StripSampler(strip, frame.Region);
-            if (picture.Length == 0)
-                picture = new float[frame.Region.Width * frame.Region.Height];
             light.Convert(frame, picture);
             float[] samples = new float[sampler.Count];
             sampler.Sample(picture, samples);
@@ -91,127 +165,63 @@ internal sealed class StreakSurvey
         return strips;
     }
 
-    // How much each row across the strip changes over the clip: the streak grows and shrinks, the ruler does not.
-    private static double[] ActivityByRow(StripGeometry strip, List<float[]> strips)
+    // The scene without the laser: of each sample the least over the frames; where the streak never leaves a place, what lies beside it at the
+    // same place along the ruler. The rest is left to the profiles, of which there are many more.
+    private static float[] AmbientOf(StripGeometry band, List<float[]> strips, double acrossSigma)
     {
-        double[] rows = new double[strip.WidthPx];
-        float[] values = new float[strips.Count];
-        for (int j = 0; j < rows.Length; j++)
+        int length = band.LengthPx, half = band.HalfWidthPx;
+        float[] ambient = new float[length * band.WidthPx];
+        for (int at = 0; at < ambient.Length; at++)
         {
-            double sum = 0;
+            float least = float.MaxValue;
+            foreach (float[] strip in strips)
+                least = Math.Min(least, strip[at]);
+            ambient[at] = least;
+        }
+
+        int quiet = Math.Min(half - 1, (int)Math.Ceiling(StripProfiler.QuietReach * acrossSigma));
+        int core = Math.Max(1, (int)(0.7 * acrossSigma));
+        float[] hump = new float[length], above = new float[length], below = new float[length];
+        for (int i = 0; i < length; i++)
+        {
+            above[i] = Mean(i, -half, -quiet);
+            below[i] = Mean(i, quiet, half);
+            hump[i] = Mean(i, -core, core) - (0.5f * (above[i] + below[i]));
+        }
+
+        // The streak is a smooth hump where it never leaves; ticks and texture, taken over a few spots, are not.
+        int reach = Math.Max(2, (int)(1.5 * acrossSigma));
+        float[] smooth = new float[length];
+        for (int i = 0; i < length; i++)
+        {
+            float sum = 0;
             int count = 0;
-            for (int i = 0; i < strip.LengthPx; i++)
+            for (int k = Math.Max(0, i - reach); k <= Math.Min(length - 1, i + reach); k++)
             {
-                int at = (j * strip.LengthPx) + i;
-                for (int k = 0; k < values.Length; k++)
-                    values[k] = strips[k][at];
-                if (float.IsNaN(values[0]))
+                if (float.IsNaN(hump[k]))
                     continue;
-                Array.Sort(values);
-                sum += values[^1] - values[0];
+                sum += hump[k];
                 count++;
             }
 
-            rows[j] = count > strip.LengthPx / 2 ? sum / count : double.NaN;
+            smooth[i] = count > 0 ? sum / count : 0;
         }
 
-        return rows;
-    }
-
-    private static double Contrast(double[] rows)
-    {
-        double[] known = [.. rows.Where(double.IsFinite).Order()];
-        if (known.Length < 8)
-            return 0;
-        double median = known[known.Length / 2];
-        double spread = median - known[known.Length / 10];
-        return (known[^1] - median) / Math.Max(spread, 1e-4);
-    }
-
-    // Centre and standard deviation of the highest peak, from the rows above half its height.
-    private static (double Centre, double Sigma) Peak(double[] rows)
-    {
-        double floor = rows.Where(double.IsFinite).Order().ElementAt(rows.Count(double.IsFinite) / 2);
-        int top = 0;
-        for (int j = 1; j < rows.Length; j++)
-        {
-            if (rows[j] > rows[top] || double.IsNaN(rows[top]))
-                top = j;
-        }
-
-        double half = floor + ((rows[top] - floor) / 2);
-        double first = Crossing(-1), last = Crossing(+1);
-        return ((first + last) / 2, (last - first) / (2 * Math.Sqrt(2 * Math.Log(2))));
-
-        double Crossing(int direction)
-        {
-            int j = top;
-            while (j + direction >= 0 && j + direction < rows.Length && rows[j + direction] >= half)
-                j += direction;
-            int next = Math.Clamp(j + direction, 0, rows.Length - 1);
-            double fall = rows[j] - rows[next];
-            return fall > 0 ? j + (direction * (rows[j] - half) / fall) : j;
-        }
-    }
-
-    // The scene without the laser: of each sample the median over the frames in which the streak stays away from it; where it never does,
-    // what lies beside the streak at the same place along the ruler.
-    private static float[] AmbientOf(StripGeometry band, List<float[]> strips, double acrossSigma)
-    {
-        int length = band.LengthPx;
-        float[] lowest = new float[length * band.WidthPx];
-        for (int at = 0; at < lowest.Length; at++)
-            lowest[at] = strips.Min(s => s[at]);
-
-        // Which places the streak covers in which frame, from a first look with the lowest values as ambient.
-        var profiler = new StripProfiler(band, acrossSigma);
-        bool[][] covered = new bool[strips.Count][];
-        float[] light = new float[length];
-        for (int k = 0; k < strips.Count; k++)
-        {
-            profiler.Profile(strips[k], lowest, light, out double noise);
-            covered[k] = new bool[length];
-            float peak = 0;
-            foreach (float value in light)
-                peak = float.IsNaN(value) ? peak : Math.Max(peak, value);
-            int margin = (int)Math.Ceiling(6 * acrossSigma);
-            for (int i = 0; i < length; i++)
-            {
-                if (!(light[i] > Math.Max(6 * noise, 0.1 * peak)))
-                    continue;
-                for (int m = Math.Max(0, i - margin); m <= Math.Min(length - 1, i + margin); m++)
-                    covered[k][m] = true;
-            }
-        }
-
-        float[] ambient = new float[lowest.Length];
-        var free = new List<float>();
-        int quiet = (int)Math.Ceiling(4 * acrossSigma);
+        float[] sorted = [.. smooth.Order()];
+        float typical = sorted[length / 2], spread = Math.Max(sorted[length / 2] - sorted[length / 10], 2e-4f);
+        float peak = sorted[^1];
+        float limit = Math.Max(typical + (6 * spread), typical + (0.1f * (peak - typical)));
         for (int i = 0; i < length; i++)
         {
-            int[] open = [.. Enumerable.Range(0, strips.Count).Where(k => !covered[k][i])];
-            for (int j = 0; j < band.WidthPx; j++)
+            bool always = false;
+            for (int k = Math.Max(0, i - (3 * reach)); k <= Math.Min(length - 1, i + (3 * reach)) && !always; k += reach)
+                always = smooth[k] > limit;
+            if (!always)
+                continue;
+            for (int j = -quiet; j <= quiet; j++)
             {
-                int at = (j * length) + i;
-                bool beside = Math.Abs(j - band.HalfWidthPx) > quiet;
-                free.Clear();
-                foreach (int k in open)
-                    free.Add(strips[k][at]);
-                if (free.Count == 0 && beside)
-                    free.AddRange(strips.Select(s => s[at]));
-                ambient[at] = free.Count > 0 ? Median(free) : float.PositiveInfinity;
-            }
-
-            // Never uncovered: carried across from both sides.
-            float above = Mean(i, 0, band.HalfWidthPx - quiet), below = Mean(i, band.HalfWidthPx + quiet + 1, band.WidthPx);
-            for (int j = 0; j < band.WidthPx; j++)
-            {
-                int at = (j * length) + i;
-                if (float.IsPositiveInfinity(ambient[at]))
-                {
-                    float share = (j - (band.HalfWidthPx - quiet)) / (float)Math.Max(1, 2 * quiet);
-                    ambient[at] = above + (share * (below - above));
-                }
+                float share = (j + quiet) / (2f * quiet);
+                ambient[((j + half) * length) + i] = above[i] + (share * (below[i] - above[i]));
             }
         }
 
@@ -220,36 +230,9 @@ internal sealed class StreakSurvey
         float Mean(int i, int from, int to)
         {
             float sum = 0;
-            for (int j = from; j < to; j++)
-                sum += ambient[(j * length) + i];
-            return sum / Math.Max(1, to - from);
+            for (int j = from; j <= to; j++)
+                sum += ambient[((j + half) * length) + i];
+            return sum / (to - from + 1);
         }
-    }
-
-    private static float Median(List<float> values)
-    {
-        values.Sort();
-        return values.Count % 2 == 1 ? values[values.Count / 2] : 0.5f * (values[(values.Count / 2) - 1] + values[values.Count / 2]);
-    }
-
-    // The spot's width along the streak, fitted on the frames with the longest streaks: one number for the clip.
-    private static double SpotSigmaOf(StripGeometry band, List<float[]> strips, float[] ambient, double acrossSigma, StreakOptions options)
-    {
-        var profiler = new StripProfiler(band, acrossSigma);
-        var fitter = new StreakProfileFitter();
-        float[] light = new float[band.LengthPx];
-        var sigmas = new List<float>();
-        foreach (float[] strip in strips)
-        {
-            profiler.Profile(strip, ambient, light, out double noise);
-            CoarseStreak? coarse = CoarseStreak.Find(light, noise, acrossSigma, options.ThresholdFraction);
-            if (coarse is null || coarse.Value.HalfLengthPx < 5 * acrossSigma)
-                continue;
-            StreakProfileFit fit = fitter.Fit(light, noise, coarse.Value.Guess(acrossSigma), freeSigma: true);
-            if (fit.Converged)
-                sigmas.Add((float)fit.Parameters.SigmaPx);
-        }
-
-        return sigmas.Count > 0 ? Median(sigmas) : acrossSigma;
     }
 }

@@ -69,11 +69,16 @@ public sealed record StripGeometry
         }
     }
 
-    /// <summary>The strip shifted across its axis, with another width.</summary>
-    /// <param name="shiftPx">Shift of the middle line toward increasing t.</param>
+    /// <summary>A strip along a slightly different line, from edge to edge of the picture.</summary>
+    /// <param name="offsetPx">Place across this strip at which the new middle line crosses this strip's middle.</param>
+    /// <param name="slope">Change of that place for each px along.</param>
     /// <param name="halfWidthPx">New half width.</param>
-    public StripGeometry Shifted(double shiftPx, int halfWidthPx) => new(
-        _orientation, _originX - (_axisY * shiftPx), _originY + (_axisX * shiftPx), _axisX, _axisY, LengthPx, halfWidthPx);
+    public StripGeometry Along(double offsetPx, double slope, int halfWidthPx)
+    {
+        double middle = (LengthPx - 1) / 2.0, norm = Math.Sqrt(1 + (slope * slope));
+        PicturePoint origin = ToDisplay(middle, offsetPx), ahead = ToDisplay(middle + (1 / norm), offsetPx + (slope / norm));
+        return Along(_orientation, new RulerAxis(origin, ahead.UPx - origin.UPx, ahead.VPx - origin.VPx), halfWidthPx);
+    }
 
     /// <summary>The coded place of a strip place.</summary>
     public (double XPx, double YPx) ToCoded(double s, double t) => (_originX + (_axisX * s) - (_axisY * t), _originY + (_axisY * s) + (_axisX * t));
@@ -85,8 +90,9 @@ public sealed record StripGeometry
         return _orientation.ToDisplay(x, y);
     }
 
-    /// <summary>The smallest region of the coded picture that holds the strip and what bilinear sampling needs around it.</summary>
-    public PixelRegion Region()
+    /// <summary>The smallest region of the coded picture that holds the strip, what bilinear sampling needs around it, and a margin.</summary>
+    /// <param name="marginPx">Pixels added on all sides, at least 0.</param>
+    public PixelRegion Region(int marginPx = 0)
     {
         double minX = double.MaxValue, minY = double.MaxValue, maxX = double.MinValue, maxY = double.MinValue;
         foreach (double s in new[] { 0.0, LengthPx - 1 })
@@ -99,10 +105,10 @@ public sealed record StripGeometry
             }
         }
 
-        int left = Math.Clamp((int)Math.Floor(minX) - 1, 0, _orientation.CodedWidth - 2);
-        int top = Math.Clamp((int)Math.Floor(minY) - 1, 0, _orientation.CodedHeight - 2);
-        int right = Math.Clamp((int)Math.Ceiling(maxX) + 2, left + 2, _orientation.CodedWidth);
-        int bottom = Math.Clamp((int)Math.Ceiling(maxY) + 2, top + 2, _orientation.CodedHeight);
+        int left = Math.Clamp((int)Math.Floor(minX) - 1 - marginPx, 0, _orientation.CodedWidth - 2);
+        int top = Math.Clamp((int)Math.Floor(minY) - 1 - marginPx, 0, _orientation.CodedHeight - 2);
+        int right = Math.Clamp((int)Math.Ceiling(maxX) + 2 + marginPx, left + 2, _orientation.CodedWidth);
+        int bottom = Math.Clamp((int)Math.Ceiling(maxY) + 2 + marginPx, top + 2, _orientation.CodedHeight);
         return new PixelRegion(left, top, right - left, bottom - top);
     }
 }

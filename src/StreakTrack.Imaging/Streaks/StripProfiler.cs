@@ -2,95 +2,155 @@ namespace StreakTrack.Imaging.Streaks;
 
 /// <summary>Collapses a strip to the laser light along it: ambient subtracted, rows weighted as the streak is bright across, and what is
 /// left beside the streak taken off.</summary>
-/// <remarks>One object belongs to one thread.</remarks>
+/// <remarks>
+/// Least squares of a known shape across the strip, sample column by sample column: light = sum(w x) / sum(w w). Clipped samples are
+/// left out of both sums, so that a saturated core does not flatten the profile: the flanks across the streak still tell its light.
+/// One object belongs to one thread.
+/// </remarks>
 internal sealed class StripProfiler
 {
     /// <summary>Rows farther from the middle than this many sigma see background only.</summary>
-    private const double QuietReach = 4;
+    public const double QuietReach = 4;
+
+    /// <summary>Share of the information that must be left for a column to count.</summary>
+    private const float LeastInformation = 0.01f;
 
     private readonly int _length;
     private readonly float[] _weights;
     private readonly bool[] _beside;
-    private readonly float[] _background;
+    private readonly float[] _ambient;
+    private readonly float _clipLevel;
+    private readonly int _smoothing;
+    private readonly float[] _sum, _weightSum, _squareSum, _background, _smooth;
+    private readonly float _fullSquareSum;
 
-    public StripProfiler(StripGeometry band, double acrossSigmaPx)
+    /// <summary>Prepares for one clip.</summary>
+    /// <param name="band">The strip.</param>
+    /// <param name="across">How the streak's light is spread across the strip.</param>
+    /// <param name="ambient">Samples of the strip without the laser.</param>
+    /// <param name="clipLevel">Light at and above which a sample is clipped.</param>
+    public StripProfiler(StripGeometry band, AcrossShape across, float[] ambient, float clipLevel)
     {
         _length = band.LengthPx;
+        _ambient = ambient;
+        _clipLevel = clipLevel;
+        _smoothing = Math.Max(2, (int)Math.Round(3 * across.SigmaPx));
         _weights = new float[band.WidthPx];
         _beside = new bool[band.WidthPx];
+        _sum = new float[_length];
+        _weightSum = new float[_length];
+        _squareSum = new float[_length];
         _background = new float[_length];
-        double squares = 0;
+        _smooth = new float[_length];
         for (int j = 0; j < _weights.Length; j++)
         {
-            double t = (j - band.HalfWidthPx) / acrossSigmaPx;
-            _beside[j] = Math.Abs(t) > QuietReach;
-            if (_beside[j])
-                continue;
-            _weights[j] = (float)(Math.Exp(-0.5 * t * t) / (Math.Sqrt(2 * Math.PI) * acrossSigmaPx));
-            squares += _weights[j] * _weights[j];
+            _beside[j] = Math.Abs(j - band.HalfWidthPx) > QuietReach * across.SigmaPx;
+            _weights[j] = _beside[j] ? 0 : across.Weights[j];
+            _fullSquareSum += _weights[j] * _weights[j];
         }
-
-        // Least squares of a known shape: light = sum(w x) / sum(w w).
-        for (int j = 0; j < _weights.Length; j++)
-            _weights[j] /= (float)squares;
     }
+
+    /// <summary>Samples of the last strip that were clipped inside the streak.</summary>
+    public int ClippedSamples { get; private set; }
+
+    /// <summary>Gain of the last strip against the ambient picture, from the ruler's own contrast beside the streak; 1 where it has none.</summary>
+    public double Gain { get; private set; } = 1;
 
     /// <summary>Laser light along the strip, summed across the streak.</summary>
     /// <param name="strip">Samples of the frame.</param>
-    /// <param name="ambient">Samples of the scene without the laser.</param>
-    /// <param name="light">Receives the light; NaN outside the picture.</param>
-    /// <param name="noise">Robust standard deviation of the light where there is no streak, in the same unit.</param>
-    public void Profile(ReadOnlySpan<float> strip, ReadOnlySpan<float> ambient, Span<float> light, out double noise)
+    /// <param name="light">Receives the light; NaN where there is none to be had.</param>
+    public void Profile(ReadOnlySpan<float> strip, Span<float> light)
     {
-        light.Clear();
+        Gain = GainOf(strip);
+        float gain = (float)Gain;
+        _sum.AsSpan().Clear();
+        _weightSum.AsSpan().Clear();
+        _squareSum.AsSpan().Clear();
         _background.AsSpan().Clear();
-        int besideRows = 0;
-        float weightSum = 0;
+        int besideRows = 0, clipped = 0;
         for (int j = 0; j < _weights.Length; j++)
         {
-            ReadOnlySpan<float> row = strip.Slice(j * _length, _length), dark = ambient.Slice(j * _length, _length);
+            ReadOnlySpan<float> row = strip.Slice(j * _length, _length), dark = _ambient.AsSpan(j * _length, _length);
             if (_beside[j])
             {
                 besideRows++;
                 for (int i = 0; i < row.Length; i++)
-                    _background[i] += row[i] - dark[i];
+                {
+                    float value = row[i] - (gain * dark[i]);
+                    _background[i] += float.IsNaN(value) ? 0 : value;
+                }
+
+                continue;
             }
-            else
+
+            // A clipped sample's neighbours are spoilt by the codec's smoothing.
+            ReadOnlySpan<float> above = strip.Slice((j - 1) * _length, _length), below = strip.Slice((j + 1) * _length, _length);
+            float w = _weights[j], ww = w * w;
+            for (int i = 0; i < row.Length; i++)
             {
-                float w = _weights[j];
-                weightSum += w;
-                for (int i = 0; i < row.Length; i++)
-                    light[i] += w * (row[i] - dark[i]);
+                float value = row[i];
+                if (value < _clipLevel && above[i] < _clipLevel && below[i] < _clipLevel)
+                {
+                    _sum[i] += w * (value - (gain * dark[i]));
+                    _weightSum[i] += w;
+                    _squareSum[i] += ww;
+                }
+                else if (value >= _clipLevel)
+                {
+                    clipped++;
+                }
             }
         }
 
-        if (besideRows > 0)
+        ClippedSamples = clipped;
+        SmoothBackground(1f / Math.Max(1, besideRows));
+        for (int i = 0; i < _length; i++)
         {
-            float scale = weightSum / besideRows;
-            for (int i = 0; i < light.Length; i++)
-                light[i] -= scale * _background[i];
+            light[i] = _squareSum[i] > LeastInformation * _fullSquareSum
+                ? (_sum[i] - (_smooth[i] * _weightSum[i])) / _squareSum[i]
+                : float.NaN;
         }
-
-        noise = NoiseOf(light);
     }
 
-    // Differences of neighbours a few samples apart see no slow background; their lower half is noise even when a streak covers much.
-    private static double NoiseOf(ReadOnlySpan<float> light)
+    // Glare and the lamp's flicker change slowly along the strip.
+    private void SmoothBackground(float scale)
     {
-        const int apart = 4;
-        var differences = new List<float>(light.Length);
-        for (int i = apart; i < light.Length; i++)
+        double running = 0;
+        int low = 0, high = 0;
+        for (int i = 0; i < _length; i++)
         {
-            float d = Math.Abs(light[i] - light[i - apart]);
-            if (!float.IsNaN(d))
-                differences.Add(d);
+            while (high < Math.Min(_length, i + _smoothing + 1))
+                running += _background[high++];
+            while (low < i - _smoothing)
+                running -= _background[low++];
+            _smooth[i] = (float)(running / (high - low) * scale);
+        }
+    }
+
+    // Least squares of the contrast along the strip, which glare does not have; drawn to 1 where the ruler is too dark to tell.
+    private double GainOf(ReadOnlySpan<float> strip)
+    {
+        const int apart = 3;
+        const double darkContrast = 0.003;
+        double product = 0, squares = 0;
+        int samples = 0;
+        for (int j = 0; j < _weights.Length; j++)
+        {
+            if (!_beside[j])
+                continue;
+            ReadOnlySpan<float> row = strip.Slice(j * _length, _length), dark = _ambient.AsSpan(j * _length, _length);
+            for (int i = apart; i < row.Length; i += 2)
+            {
+                float d = dark[i] - dark[i - apart], v = row[i] - row[i - apart];
+                if (float.IsNaN(d) || float.IsNaN(v))
+                    continue;
+                product += v * d;
+                squares += d * d;
+                samples++;
+            }
         }
 
-        if (differences.Count < 16)
-            return double.NaN;
-        differences.Sort();
-
-        // 0.3186 is the quartile of the absolute value of a standard normal variable; sqrt 2 because it is a difference.
-        return Math.Max(differences[differences.Count / 4] / (0.3186 * Math.Sqrt(2)), 1e-7);
+        double prior = samples * darkContrast * darkContrast;
+        return (product + prior) / (squares + prior);
     }
 }

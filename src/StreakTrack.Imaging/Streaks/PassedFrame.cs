@@ -1,0 +1,8 @@
+namespace StreakTrack.Imaging.Streaks;
+
+/// <summary>What the pass over the clip notes of a frame beside its profile.</summary>
+/// <param name="Index">Position in the clip, from 0.</param>
+/// <param name="TimeSeconds">Presentation time, in s.</param>
+/// <param name="ClippedSamples">Samples of the streak that were clipped.</param>
+/// <param name="Gain">Brightness of the scene against the survey's.</param>
+internal readonly record struct PassedFrame(int Index, double TimeSeconds, int ClippedSamples, double Gain);

@@ -1,0 +1,12 @@
+namespace StreakTrack.Imaging.Streaks;
+
+/// <summary>What is known of a profile before it is fitted. A standard deviation of 0 holds the value, infinity leaves it free.</summary>
+/// <param name="CentrePx">Expected middle.</param>
+/// <param name="CentreSdPx">Its standard deviation.</param>
+/// <param name="SigmaSdPx">Standard deviation of the starting shape's spot width.</param>
+/// <param name="PeriodsSd">Standard deviation of the starting shape's exposure in periods.</param>
+internal readonly record struct ProfileConstraints(double CentrePx, double CentreSdPx, double SigmaSdPx, double PeriodsSd)
+{
+    /// <summary>Middle free, spot width and exposure held.</summary>
+    public static ProfileConstraints Tied { get; } = new(0, double.PositiveInfinity, 0, 0);
+}

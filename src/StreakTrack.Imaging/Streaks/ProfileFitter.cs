@@ -1,0 +1,185 @@
+namespace StreakTrack.Imaging.Streaks;
+
+/// <summary>Fits <see cref="StreakProfile"/> to the brightness along a strip by weighted least squares (Levenberg-Marquardt).</summary>
+/// <remarks>One object belongs to one thread; its arrays are reused.</remarks>
+internal sealed class ProfileFitter
+{
+    private const int MaxIterations = 40;
+
+    /// <summary>How far beyond the ends the fit looks, in sigma: enough to see the background.</summary>
+    private const double OuterReach = 8;
+
+    private readonly StreakProfile _model = new();
+    private readonly double[] _normal = new double[StreakProfile.ParameterCount * StreakProfile.ParameterCount];
+    private readonly double[] _right = new double[StreakProfile.ParameterCount];
+    private float[] _weights = [];
+
+    /// <summary>Model values of the last evaluation; for residuals after a fit.</summary>
+    public StreakProfile Model => _model;
+
+    /// <summary>Fits one profile.</summary>
+    /// <param name="light">Laser light along the strip; NaN where there is none to be had.</param>
+    /// <param name="response">Relative response of each place.</param>
+    /// <param name="noise">Standard deviation of one sample where there is no light, and of its parts that grow with the light.</param>
+    /// <param name="start">First guess.</param>
+    /// <param name="known">What is known beforehand.</param>
+    public ProfileFit Fit(
+        ReadOnlySpan<float> light, ReadOnlySpan<float> response, in ProfileNoise noise, in StreakShape start, in ProfileConstraints known)
+    {
+        double outer = OuterReach * start.SigmaPx;
+        int from = Math.Max(0, (int)Math.Ceiling(start.CentrePx - start.HalfLengthPx - outer));
+        int to = Math.Min(light.Length - 1, (int)Math.Floor(start.CentrePx + start.HalfLengthPx + outer));
+        int count = to - from + 1;
+        Span<bool> free = stackalloc bool[StreakProfile.ParameterCount];
+        free.Fill(true);
+        free[StreakProfile.Sigma] = known.SigmaSdPx > 0;
+        free[StreakProfile.Periods] = known.PeriodsSd > 0;
+        if (count < 8)
+            return new ProfileFit(start, double.NaN, double.NaN, double.NaN, false);
+
+        StreakShape p = start;
+        _model.Evaluate(p, response, from, count);
+        int samples = SetWeights(light, noise, start.Background);
+        double chi = ChiSquare(light, p, start, known);
+        double damping = 1e-3;
+        bool converged = false;
+        Span<double> step = stackalloc double[StreakProfile.ParameterCount];
+        Accumulate(light, p, start, known, free);
+        for (int iteration = 0; iteration < MaxIterations && !converged; iteration++)
+        {
+            if (!SmallSystem.TrySolve(_normal, _right, free, damping, step))
+                break;
+            StreakShape trial = Step(p, step);
+            _model.Evaluate(trial, response, from, count);
+            double trialChi = ChiSquare(light, trial, start, known);
+            if (trialChi <= chi)
+            {
+                converged = Math.Abs(step[StreakProfile.HalfLength]) < 2e-4 * p.SigmaPx && Math.Abs(step[StreakProfile.Centre]) < 2e-4 * p.SigmaPx
+                    && chi - trialChi < 1e-5 * chi;
+                (p, chi) = (trial, trialChi);
+                Accumulate(light, p, start, known, free);
+                damping = Math.Max(damping / 10, 1e-7);
+            }
+            else if (damping > 1e5)
+            {
+                // Not even a tiny step downhill improves: this is the minimum to the precision of the sums.
+                converged = true;
+            }
+            else
+            {
+                damping *= 10;
+            }
+        }
+
+        _model.Evaluate(p, response, from, count);
+        Accumulate(light, p, start, known, free);
+        int parameters = 0;
+        foreach (bool f in free)
+            parameters += f ? 1 : 0;
+        double reduced = samples > parameters ? chi / (samples - parameters) : double.NaN;
+        double scale = Math.Max(reduced, 1e-12) * noise.CorrelationLengthPx;
+        double half = SmallSystem.InverseDiagonal(_normal, free, StreakProfile.HalfLength);
+        double sigma = free[StreakProfile.Sigma] ? SmallSystem.InverseDiagonal(_normal, free, StreakProfile.Sigma) : double.NaN;
+        double u = Math.Sqrt(half * scale);
+        p = p with { StartRad = ArcWeights.Wrap(p.StartRad) };
+        return new ProfileFit(p, u, Math.Sqrt(sigma * scale), reduced, converged && double.IsFinite(u));
+    }
+
+    private static StreakShape Step(in StreakShape p, ReadOnlySpan<double> step)
+    {
+        // Steps of more than a spot, or through zero, are shortened: the model repeats itself for negative half lengths.
+        double limit = 1.5 * p.SigmaPx;
+        return p with
+        {
+            HalfLengthPx = Math.Max(p.HalfLengthPx + Math.Clamp(step[StreakProfile.HalfLength], -limit, limit), 0.02 * p.SigmaPx),
+            CentrePx = p.CentrePx + Math.Clamp(step[StreakProfile.Centre], -limit, limit),
+            Light = Math.Max(p.Light + step[StreakProfile.Light], 0.1 * p.Light),
+            Background = p.Background + step[StreakProfile.Background],
+            StartRad = p.StartRad + Math.Clamp(step[StreakProfile.Start], -0.5, 0.5),
+            SigmaPx = Math.Clamp(p.SigmaPx + step[StreakProfile.Sigma], 0.7 * p.SigmaPx, 1.4 * p.SigmaPx),
+            Periods = Math.Max(p.Periods + Math.Clamp(step[StreakProfile.Periods], -0.2, 0.2), 0.02),
+        };
+    }
+
+    // Weights stay where the first guess put them, so that chi-squares of different steps compare.
+    private int SetWeights(ReadOnlySpan<float> light, in ProfileNoise noise, double background)
+    {
+        if (_weights.Length < _model.Count)
+            _weights = new float[_model.Count];
+        int samples = 0;
+        for (int i = 0; i < _model.Count; i++)
+        {
+            if (float.IsNaN(light[_model.From + i]))
+            {
+                _weights[i] = 0;
+                continue;
+            }
+
+            _weights[i] = (float)(1 / noise.Variance(_model.Values[i] - background));
+            samples++;
+        }
+
+        return samples;
+    }
+
+    private double ChiSquare(ReadOnlySpan<float> light, in StreakShape p, in StreakShape start, in ProfileConstraints known)
+    {
+        double chi = 0;
+        for (int i = 0; i < _model.Count; i++)
+        {
+            float weight = _weights[i];
+            if (weight == 0)
+                continue;
+            float residual = light[_model.From + i] - _model.Values[i];
+            chi += weight * residual * residual;
+        }
+
+        return chi + Square(p.StartRad - start.StartRad, StartSd) + Square(p.CentrePx - known.CentrePx, known.CentreSdPx)
+            + Square(p.SigmaPx - start.SigmaPx, known.SigmaSdPx) + Square(p.Periods - start.Periods, known.PeriodsSd);
+
+        static double Square(double departure, double sd) => sd > 0 && double.IsFinite(sd) ? departure * departure / (sd * sd) : 0;
+    }
+
+    /// <summary>Keeps the phase from running away where it does not matter, in rad.</summary>
+    private const double StartSd = 2;
+
+    private void Accumulate(
+        ReadOnlySpan<float> light, in StreakShape p, in StreakShape start, in ProfileConstraints known, ReadOnlySpan<bool> free)
+    {
+        const int n = StreakProfile.ParameterCount;
+        Array.Clear(_normal);
+        Array.Clear(_right);
+        Span<float> row = stackalloc float[n];
+        for (int i = 0; i < _model.Count; i++)
+        {
+            float weight = _weights[i];
+            if (weight == 0)
+                continue;
+            float residual = light[_model.From + i] - _model.Values[i];
+            for (int a = 0; a < n; a++)
+                row[a] = _model.Derivatives[a][i];
+            for (int a = 0; a < n; a++)
+            {
+                if (!free[a])
+                    continue;
+                double wa = weight * row[a];
+                _right[a] += wa * residual;
+                for (int b = 0; b <= a; b++)
+                    _normal[(a * n) + b] += wa * row[b];
+            }
+        }
+
+        Prior(StreakProfile.Start, p.StartRad - start.StartRad, StartSd);
+        Prior(StreakProfile.Centre, p.CentrePx - known.CentrePx, known.CentreSdPx);
+        Prior(StreakProfile.Sigma, p.SigmaPx - start.SigmaPx, known.SigmaSdPx);
+        Prior(StreakProfile.Periods, p.Periods - start.Periods, known.PeriodsSd);
+
+        void Prior(int parameter, double departure, double sd)
+        {
+            if (!(sd > 0) || !double.IsFinite(sd))
+                return;
+            _normal[(parameter * n) + parameter] += 1 / (sd * sd);
+            _right[parameter] -= departure / (sd * sd);
+        }
+    }
+}

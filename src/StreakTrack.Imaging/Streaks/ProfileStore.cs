@@ -1,0 +1,51 @@
+using System.Runtime.InteropServices;
+using Microsoft.Win32.SafeHandles;
+
+namespace StreakTrack.Imaging.Streaks;
+
+/// <summary>Keeps one profile a frame in a temporary file, so that the memory needed does not grow with the clip. The file goes with the
+/// object.</summary>
+/// <remarks>Reading is safe from several threads once writing has ended.</remarks>
+internal sealed class ProfileStore : IDisposable
+{
+    private readonly SafeFileHandle _file;
+    private readonly int _length;
+
+    /// <summary>Creates an empty store.</summary>
+    /// <param name="length">Samples of a profile.</param>
+    public ProfileStore(int length)
+    {
+        _length = length;
+        _file = File.OpenHandle(Path.Combine(Path.GetTempPath(), "streaktrack-" + Path.GetRandomFileName()), FileMode.CreateNew, FileAccess.ReadWrite,
+            FileShare.None, FileOptions.DeleteOnClose);
+    }
+
+    /// <summary>Profiles stored.</summary>
+    public int Count { get; private set; }
+
+    /// <summary>Adds a profile.</summary>
+    public void Add(ReadOnlySpan<float> profile)
+    {
+        RandomAccess.Write(_file, MemoryMarshal.AsBytes(profile[.._length]), Place(Count));
+        Count++;
+    }
+
+    /// <summary>Reads a profile.</summary>
+    public void Read(int index, Span<float> profile)
+    {
+        Span<byte> bytes = MemoryMarshal.AsBytes(profile[.._length]);
+        long place = Place(index);
+        while (bytes.Length > 0)
+        {
+            int got = RandomAccess.Read(_file, bytes, place);
+            if (got == 0)
+                throw new IOException("The temporary file of the profiles ended early.");
+            bytes = bytes[got..];
+            place += got;
+        }
+    }
+
+    public void Dispose() => _file.Dispose();
+
+    private long Place(int index) => (long)index * _length * sizeof(float);
+}

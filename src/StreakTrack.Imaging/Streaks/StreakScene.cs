@@ -1,0 +1,246 @@
+namespace StreakTrack.Imaging.Streaks;
+
+/// <summary>The profiles of a clip after a look at all of them: what is left of the ambient light taken off, the noise known, and the streak
+/// found roughly in every frame.</summary>
+internal sealed class StreakScene
+{
+    private const int SampleFrames = 160;
+
+    /// <summary>Frames in which a place must be free of the streak for its ambient light to be taken from there.</summary>
+    private const int LeastFreeFrames = 4;
+
+    private readonly ProfileStore _store;
+    private readonly float[] _ambient;
+
+    private StreakScene(ProfileStore store, int length, float[] ambient, ProfileNoise noise, CoarseStreak?[] coarse, double centre)
+    {
+        _store = store;
+        Length = length;
+        _ambient = ambient;
+        Noise = noise;
+        Coarse = coarse;
+        CentrePx = centre;
+    }
+
+    /// <summary>Samples of a profile.</summary>
+    public int Length { get; }
+
+    /// <summary>Noise where there is no streak, and how far it hangs together.</summary>
+    public ProfileNoise Noise { get; }
+
+    /// <summary>The streak of each frame by threshold; null where there is none.</summary>
+    public CoarseStreak?[] Coarse { get; }
+
+    /// <summary>Middle of the streaks, in px along the strip.</summary>
+    public double CentrePx { get; }
+
+    /// <summary>Looks at the profiles.</summary>
+    /// <param name="store">The profiles.</param>
+    /// <param name="length">Samples of a profile.</param>
+    /// <param name="sigmaPx">The spot's standard deviation, roughly.</param>
+    /// <param name="options">Settings.</param>
+    /// <param name="cancellationToken">Stops the work.</param>
+    public static StreakScene Of(ProfileStore store, int length, double sigmaPx, StreakOptions options, CancellationToken cancellationToken)
+    {
+        int count = Math.Min(SampleFrames, store.Count);
+        float[][] sample = new float[count][];
+        for (int k = 0; k < count; k++)
+        {
+            sample[k] = new float[length];
+            store.Read((int)((long)k * store.Count / count), sample[k]);
+        }
+
+        var noise = new ProfileNoise(Median([.. sample.Select(NoiseOf)]), RelativeDisturbance, sigmaPx);
+        float[] smooth = new float[length];
+        double centre = double.NaN;
+        float[] ambient = new float[length];
+        var free = new bool[count][];
+
+        // What is free of the streak decides the ambient light, and that the streak: two rounds.
+        for (int round = 0; round < 2; round++)
+        {
+            cancellationToken.ThrowIfCancellationRequested();
+            float[] light = new float[length];
+            var streaks = new CoarseStreak?[count];
+            for (int k = 0; k < count; k++)
+            {
+                Subtract(sample[k], ambient, light);
+                streaks[k] = CoarseStreak.Find(light, noise, sigmaPx, options.ThresholdFraction, centre, smooth);
+            }
+
+            centre = MiddleOf(streaks);
+            for (int k = 0; k < count; k++)
+                free[k] = FreeOf(streaks[k], length, sigmaPx);
+            ambient = AmbientOf(sample, free);
+        }
+
+        ProfileNoise known = NoiseOutside(sample, free, ambient, sigmaPx, noise);
+        var coarse = new CoarseStreak?[store.Count];
+        float[] profile = new float[length];
+        for (int k = 0; k < store.Count; k++)
+        {
+            cancellationToken.ThrowIfCancellationRequested();
+            store.Read(k, profile);
+            Subtract(profile, ambient, profile);
+            coarse[k] = CoarseStreak.Find(profile, known, sigmaPx, options.ThresholdFraction, centre, smooth);
+        }
+
+        return new StreakScene(store, length, ambient, known, coarse, centre);
+    }
+
+    /// <summary>Reads a frame's profile of laser light.</summary>
+    public void Read(int frame, Span<float> light)
+    {
+        _store.Read(frame, light);
+        Subtract(light, _ambient, light);
+    }
+
+    private static void Subtract(ReadOnlySpan<float> profile, ReadOnlySpan<float> ambient, Span<float> light)
+    {
+        for (int i = 0; i < ambient.Length; i++)
+            light[i] = profile[i] - ambient[i];
+    }
+
+    // Middle of the streaks, the longer ones counting more: short exposures and stray spots lie beside it.
+    private static double MiddleOf(CoarseStreak?[] streaks)
+    {
+        (double Middle, double Weight)[] found = [.. streaks.OfType<CoarseStreak>().Select(s => (s.CentrePx, s.HalfLengthPx)).OrderBy(s => s.CentrePx)];
+        double all = found.Sum(f => f.Weight), sum = 0;
+        foreach ((double middle, double weight) in found)
+        {
+            sum += weight;
+            if (sum >= all / 2)
+                return middle;
+        }
+
+        return double.NaN;
+    }
+
+    private static bool[] FreeOf(CoarseStreak? streak, int length, double sigmaPx)
+    {
+        bool[] free = new bool[length];
+        Array.Fill(free, true);
+        if (streak is CoarseStreak found)
+        {
+            // Five sigma beyond the edge at half of the brightness the spot itself adds nothing.
+            int from = Math.Max(0, (int)(found.FirstEndPx - (5 * sigmaPx))), to = Math.Min(length - 1, (int)(found.SecondEndPx + (5 * sigmaPx)));
+            for (int i = from; i <= to; i++)
+                free[i] = false;
+        }
+
+        return free;
+    }
+
+    private static float[] AmbientOf(float[][] sample, bool[][] free)
+    {
+        int length = sample[0].Length;
+        float[] ambient = new float[length];
+        float[] values = new float[sample.Length];
+        for (int i = 0; i < length; i++)
+        {
+            int count = 0;
+            for (int k = 0; k < sample.Length; k++)
+            {
+                if (free[k][i] && !float.IsNaN(sample[k][i]))
+                    values[count++] = sample[k][i];
+            }
+
+            if (count < Math.Min(LeastFreeFrames, sample.Length))
+            {
+                ambient[i] = float.NaN;
+                continue;
+            }
+
+            Array.Sort(values, 0, count);
+            ambient[i] = values[count / 2];
+        }
+
+        FillGaps(ambient);
+        return ambient;
+    }
+
+    // Straight across what the streak never leaves; 0 when it leaves nothing.
+    private static void FillGaps(float[] values)
+    {
+        int last = -1;
+        for (int i = 0; i <= values.Length; i++)
+        {
+            if (i < values.Length && float.IsNaN(values[i]))
+                continue;
+            float left = last >= 0 ? values[last] : float.NaN, right = i < values.Length ? values[i] : float.NaN;
+            if (float.IsNaN(left))
+                left = float.IsNaN(right) ? 0 : right;
+            if (float.IsNaN(right))
+                right = left;
+            for (int k = last + 1; k < i; k++)
+                values[k] = left + ((right - left) * (k - last) / (i - last));
+            last = i;
+        }
+    }
+
+    // Differences of neighbours a few samples apart see no slow background; their lower part is noise even when a streak covers much.
+    private static double NoiseOf(float[] light)
+    {
+        const int apart = 4;
+        var differences = new List<float>(light.Length);
+        for (int i = apart; i < light.Length; i++)
+        {
+            float d = Math.Abs(light[i] - light[i - apart]);
+            if (!float.IsNaN(d))
+                differences.Add(d);
+        }
+
+        if (differences.Count < 16)
+            return 1e-4;
+        differences.Sort();
+
+        // 0.3186 is the quartile of the absolute value of a standard normal variable; sqrt 2 because it is a difference.
+        return Math.Max(differences[differences.Count / 4] / (0.3186 * Math.Sqrt(2)), 1e-5);
+    }
+
+    private static ProfileNoise NoiseOutside(float[][] sample, bool[][] free, float[] ambient, double sigmaPx, ProfileNoise fallback)
+    {
+        int length = ambient.Length, lags = (int)Math.Ceiling(2 * sigmaPx) + 1;
+        double[] products = new double[lags];
+        long[] counts = new long[lags];
+        for (int k = 0; k < sample.Length; k += 2)
+        {
+            for (int i = 0; i < length; i++)
+            {
+                float a = sample[k][i] - ambient[i];
+                if (!free[k][i] || float.IsNaN(a))
+                    continue;
+                for (int lag = 0; lag < lags && i + lag < length; lag++)
+                {
+                    float b = sample[k][i + lag] - ambient[i + lag];
+                    if (!free[k][i + lag] || float.IsNaN(b))
+                        continue;
+                    products[lag] += a * (double)b;
+                    counts[lag]++;
+                }
+            }
+        }
+
+        if (counts[0] < 10 * lags || !(products[0] > 0))
+            return fallback;
+        double variance = products[0] / counts[0], correlation = 1;
+        for (int lag = 1; lag < lags && counts[lag] > 0; lag++)
+        {
+            double rho = products[lag] / counts[lag] / variance;
+            if (rho < 0.1)
+                break;
+            correlation += 2 * rho;
+        }
+
+        return new ProfileNoise(Math.Max(Math.Sqrt(variance), 1e-5), RelativeDisturbance, correlation);
+    }
+
+    /// <summary>Speckle and the ruler's texture disturb the light in proportion to it: a few per cent of a spot that covers many grains.</summary>
+    private const double RelativeDisturbance = 0.03;
+
+    private static double Median(double[] values)
+    {
+        Array.Sort(values);
+        return values.Length % 2 == 1 ? values[values.Length / 2] : 0.5 * (values[(values.Length / 2) - 1] + values[values.Length / 2]);
+    }
+}
