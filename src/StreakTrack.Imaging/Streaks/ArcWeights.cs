@@ -2,8 +2,10 @@ namespace StreakTrack.Imaging.Streaks;
 
 /// <summary>How long an exposure sees each stretch of the swing.</summary>
 /// <remarks>
-/// With the place written as c + A cos(phase), an exposure of rho periods sees the phases from phi to phi + 2 pi rho. Phases theta and -theta
-/// lie at the same place, so all that matters is how often the two together were passed, for theta from 0 (the end on the side of increasing
+/// With the place written as c + A cos(phase), an exposure of rho periods sees the phases from phi to phi + 2 pi rho. Phases theta and
+/// -theta
+/// lie at the same place, so all that matters is how often the two together were passed, for theta from 0 (the end on the side of
+/// increasing
 /// readings) to pi (the other end).
 /// </remarks>
 internal static class ArcWeights

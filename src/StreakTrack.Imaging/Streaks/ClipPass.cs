@@ -25,7 +25,8 @@ internal sealed class ClipPass : IDisposable
 
     /// <summary>Passes over a clip.</summary>
     public static ClipPass Over(
-        ClipFacts facts, StreakSurvey survey, StreakOptions options, IProgress<AnalysisProgress>? progress, CancellationToken cancellationToken)
+        ClipFacts facts, StreakSurvey survey, StreakOptions options, IProgress<AnalysisProgress>? progress,
+        CancellationToken cancellationToken)
     {
         StripGeometry band = survey.Band;
         var pass = new ClipPass(new ProfileStore(band.LengthPx));

@@ -16,7 +16,8 @@ internal readonly record struct CoarseStreak(
     /// <summary>Middle between the threshold ends.</summary>
     public double CentrePx => (FirstEndPx + SecondEndPx) / 2;
 
-    /// <summary>The harmonic motion's half length that belongs to the threshold ends: at half of its peak a long streak's edge lies 0.70 sigma
+    /// <summary>The harmonic motion's half length that belongs to the threshold ends: at half of its peak a long streak's edge lies
+    /// 0.70 sigma
     /// outside the turning point, and a resting spot's 1.18 sigma outside its middle.</summary>
     public double InnerHalfLengthPx(double sigmaPx) => Math.Max(HalfLengthPx - (0.70 * sigmaPx), 0.5 * sigmaPx);
 
@@ -25,7 +26,8 @@ internal readonly record struct CoarseStreak(
     /// <param name="noise">Its noise far from the streak.</param>
     /// <param name="sigmaPx">The spot's standard deviation.</param>
     /// <param name="fraction">Threshold as a fraction of the brightness next to the end.</param>
-    /// <param name="expectedPx">Where the streak's middle is expected; NaN if not known. A stretch that reaches over it is preferred.</param>
+    /// <param name="expectedPx">Where the streak's middle is expected; NaN if not known. A stretch that reaches over it is
+    /// preferred.</param>
     /// <param name="smooth">Scratch, as long as <paramref name="light"/>.</param>
     public static CoarseStreak? Find(
         ReadOnlySpan<float> light, in ProfileNoise noise, double sigmaPx, double fraction, double expectedPx, Span<float> smooth)
@@ -59,7 +61,8 @@ internal readonly record struct CoarseStreak(
 
         // The profile peaks 0.76 sigma inside a turning point, so the end's own brightness is found within a few sigma of it.
         int near = (int)Math.Ceiling(4 * sigmaPx);
-        double firstPeak = Max(smooth, best.From, Math.Min(best.To, best.From + near)), secondPeak = Max(smooth, Math.Max(best.From, best.To - near), best.To);
+        double firstPeak = Max(smooth, best.From, Math.Min(best.To, best.From + near));
+        double secondPeak = Max(smooth, Math.Max(best.From, best.To - near), best.To);
         return new CoarseStreak(
             Crossing(smooth, best.From, best.To, +1, fraction * firstPeak), Crossing(smooth, best.To, best.From, -1, fraction * secondPeak),
             firstPeak, secondPeak, best.Light, all - best.Light);
@@ -91,7 +94,8 @@ internal readonly record struct CoarseStreak(
     }
 
     // Gaps no wider than a tick's shadow are bridged; wider ones when the light in between, taken together, stands out from the noise.
-    private static List<Stretch> Join(List<Stretch> stretches, ReadOnlySpan<float> smooth, in ProfileNoise noise, int bridge, double leastLight)
+    private static List<Stretch> Join(
+        List<Stretch> stretches, ReadOnlySpan<float> smooth, in ProfileNoise noise, int bridge, double leastLight)
     {
         for (int k = 0; k + 1 < stretches.Count;)
         {

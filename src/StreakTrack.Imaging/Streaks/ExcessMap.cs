@@ -2,7 +2,8 @@ using StreakTrack.Imaging.Clips;
 
 namespace StreakTrack.Imaging.Streaks;
 
-/// <summary>How much each primary exceeds the mean of the other two over a wide strip, coarsely sampled: a laser's light does, a white or grey
+/// <summary>How much each primary exceeds the mean of the other two over a wide strip, coarsely sampled: a laser's light does, a white
+/// or grey
 /// ruler with its ticks does not, whatever moves.</summary>
 internal sealed class ExcessMap
 {
@@ -55,7 +56,10 @@ internal sealed class ExcessMap
             }
         }
 
-        var converters = new LinearLight[] { new(facts.Colour, LightChannel.Red), new(facts.Colour, LightChannel.Green), new(facts.Colour, LightChannel.Blue) };
+        var converters = new LinearLight[]
+        {
+            new(facts.Colour, LightChannel.Red), new(facts.Colour, LightChannel.Green), new(facts.Colour, LightChannel.Blue),
+        };
         float[][] planes = [.. Enumerable.Range(0, 3).Select(_ => new float[region.Width * region.Height])];
         foreach (RawFrame frame in frames)
         {

@@ -37,7 +37,8 @@ internal sealed record ExcessRidge(double OffsetPx, double Slope, double AcrossS
             return null;
         double unrest = Math.Max(others[(int)(0.9 * others.Length)] - others[others.Length / 10], 1e-5);
         double across = Math.Max(2 * half * ExcessMap.Stride / FwhmPerSigma, 0.8);
-        return new ExcessRidge((centre * ExcessMap.Stride) - map.HalfWidthPx, slope, across, rows[peak] - floor, (rows[peak] - others[others.Length / 2]) / unrest);
+        double contrast = (rows[peak] - others[others.Length / 2]) / unrest;
+        return new ExcessRidge((centre * ExcessMap.Stride) - map.HalfWidthPx, slope, across, rows[peak] - floor, contrast);
     }
 
     // Mean of the brightest quarter of each row, along lines of a slope: a short streak must not drown in a long row.

@@ -1,6 +1,7 @@
 namespace StreakTrack.Imaging.Streaks;
 
-/// <summary>Tries all phases at which an exposure may have begun, for given ends: least squares in which only the brightness is fitted.</summary>
+/// <summary>Tries all phases at which an exposure may have begun, for given ends: least squares in which only the brightness is
+/// fitted.</summary>
 /// <remarks>
 /// The streak is taken apart into cells of phase; a model is a weighted sum of them, so that its chi-square follows from sums made once.
 /// One object belongs to one thread.

@@ -54,7 +54,8 @@ internal sealed class ProfileFitter
             double trialChi = ChiSquare(light, trial, start, known);
             if (trialChi <= chi)
             {
-                converged = Math.Abs(step[StreakProfile.HalfLength]) < 2e-4 * p.SigmaPx && Math.Abs(step[StreakProfile.Centre]) < 2e-4 * p.SigmaPx
+                double still = 2e-4 * p.SigmaPx;
+                converged = Math.Abs(step[StreakProfile.HalfLength]) < still && Math.Abs(step[StreakProfile.Centre]) < still
                     && chi - trialChi < 1e-5 * chi;
                 (p, chi) = (trial, trialChi);
                 Accumulate(light, p, start, known, free);

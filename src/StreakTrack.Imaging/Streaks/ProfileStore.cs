@@ -16,8 +16,8 @@ internal sealed class ProfileStore : IDisposable
     public ProfileStore(int length)
     {
         _length = length;
-        _file = File.OpenHandle(Path.Combine(Path.GetTempPath(), "streaktrack-" + Path.GetRandomFileName()), FileMode.CreateNew, FileAccess.ReadWrite,
-            FileShare.None, FileOptions.DeleteOnClose);
+        string path = Path.Combine(Path.GetTempPath(), "streaktrack-" + Path.GetRandomFileName());
+        _file = File.OpenHandle(path, FileMode.CreateNew, FileAccess.ReadWrite, FileShare.None, FileOptions.DeleteOnClose);
     }
 
     /// <summary>Profiles stored.</summary>

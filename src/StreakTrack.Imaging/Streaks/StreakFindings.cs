@@ -10,6 +10,9 @@ internal static class StreakFindings
     /// <summary>A change of the scene's brightness that counts as a step of the exposure.</summary>
     private const double ExposureStep = 0.05;
 
+    /// <summary>Share of the frames from which a disagreement is more than chance.</summary>
+    private const double SomeFrames = 0.05;
+
     /// <summary>Draws up the remarks.</summary>
     public static IReadOnlyList<Finding> Of(
         IReadOnlyList<StreakReading> readings, IReadOnlyList<PassedFrame> frames, StreakSurvey survey, StreakOptics optics)
@@ -19,19 +22,19 @@ internal static class StreakFindings
         if (none == all)
             findings.Add(FindingKinds.NoStreak.With("No frame shows a streak that stands out from the noise."));
         else if (none > 0)
-            findings.Add(FindingKinds.NoStreak.With(FindingSeverity.Info, Text($"In {none} of {all} frames no streak stands out from the noise; they have no amplitude.")));
+            Add(FindingKinds.NoStreak, none, "no streak stands out from the noise; they have no amplitude", FindingSeverity.Info);
 
         Remark(FrameFlags.PartialExposure, FindingKinds.PartialExposure,
-            n => Text($"In {n} of {all} frames the exposure saw only a part of the swing: about {optics.Periods:F2} of a period."));
+            Text($"the exposure saw only a part of the swing: about {optics.Periods:F2} of a period"));
         Remark(FrameFlags.Saturated, FindingKinds.Saturation,
-            n => Text($"In {n} of {all} frames a part of the streak is clipped in the {Name(survey)} channel; the clipped samples were left out and the ends measured on the rest."));
-        Remark(FrameFlags.CutOff, FindingKinds.StreakCutOff, n => Text($"In {n} of {all} frames the streak reaches the edge of the picture; they were not used."));
-        Remark(FrameFlags.Faint, FindingKinds.LowContrast, n => Text($"In {n} of {all} frames an end of the streak is less than five times as bright as the noise."));
+            $"a part of the streak is clipped in the {Name(survey)} channel; the clipped samples were left out and the rest measured");
+        Remark(FrameFlags.CutOff, FindingKinds.StreakCutOff, "the streak reaches the edge of the picture; they were not used");
+        Remark(FrameFlags.Faint, FindingKinds.LowContrast, "an end of the streak is less than five times as bright as the noise");
         Remark(FrameFlags.BelowUsableRange, FindingKinds.BelowUsableRange,
-            n => Text($"In {n} of {all} frames the streak is too short beside the spot (standard deviation {optics.SigmaPx:F1} px) to be measured."));
+            Text($"the streak is too short beside the spot (standard deviation {optics.SigmaPx:F1} px) to be measured"));
         int disagree = Count(FrameFlags.EstimatesDisagree);
-        if (disagree > 0.05 * all)
-            findings.Add(FindingKinds.EstimatesDisagree.With(Text($"In {disagree} of {all} frames threshold and profile estimate differ by more than the spot explains.")));
+        if (disagree > SomeFrames * all)
+            Add(FindingKinds.EstimatesDisagree, disagree, "threshold and profile estimate differ by more than the spot explains", null);
 
         double low = frames.Min(f => f.Gain), high = frames.Max(f => f.Gain);
         if (high > low * (1 + ExposureStep))
@@ -44,11 +47,17 @@ internal static class StreakFindings
 
         int Count(FrameFlags flag) => readings.Count(r => (r.Flags & flag) != 0);
 
-        void Remark(FrameFlags flag, FindingKind kind, Func<int, string> message)
+        void Remark(FrameFlags flag, FindingKind kind, string what)
         {
             int n = Count(flag);
             if (n > 0)
-                findings.Add(kind.With(message(n)));
+                Add(kind, n, what, null);
+        }
+
+        void Add(FindingKind kind, int n, string what, FindingSeverity? severity)
+        {
+            string message = Text($"In {n} of {all} frames {what}.");
+            findings.Add(severity is FindingSeverity other ? kind.With(other, message) : kind.With(message));
         }
     }
 

@@ -22,7 +22,8 @@ public sealed record StreakMeasurement
     /// <summary>Standard deviation of the spot along the streak, in px.</summary>
     public required double SpotSigmaPx { get; init; }
 
-    /// <summary>Length of an exposure in periods of the oscillation, from the brightness along the streaks; NaN where it could not be told.</summary>
+    /// <summary>Length of an exposure in periods of the oscillation, from the brightness along the streaks; NaN where it could not be
+    /// told.</summary>
     public required double ExposurePeriods { get; init; }
 
     /// <summary>Frames that were announced but could not be decoded.</summary>

@@ -25,7 +25,8 @@ public static class StreakMeasurer
         progress?.Report(new AnalysisProgress("looking for the streak", 0, null));
         int smallerSide = Math.Min(facts.Orientation.CodedWidth, facts.Orientation.CodedHeight);
         StripGeometry wide = StripGeometry.Along(facts.Orientation, axis, options.SearchHalfWidthPx ?? smallerSide / 4);
-        IReadOnlyList<RawFrame> sample = ClipFile.SampleFrames(facts, options.SurveyFrames, wide.Region(), options.Reader, cancellationToken);
+        IReadOnlyList<RawFrame> sample =
+            ClipFile.SampleFrames(facts, options.SurveyFrames, wide.Region(), options.Reader, cancellationToken);
         StreakSurvey survey = StreakSurvey.Of(facts, wide, sample, options.Channel);
 
         using ClipPass pass = ClipPass.Over(facts, survey, options, progress, cancellationToken);

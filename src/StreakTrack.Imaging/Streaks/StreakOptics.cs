@@ -52,7 +52,8 @@ internal sealed class StreakOptics
         {
             cancellationToken.ThrowIfCancellationRequested();
             optics = optics.Refined(scene, long1);
-            optics = new StreakOptics(optics.SigmaPx, optics.SigmaUncertaintyPx, optics.Periods, optics.PeriodsSd, optics.ResponseFrom(scene, many));
+            float[] response = optics.ResponseFrom(scene, many);
+            optics = new StreakOptics(optics.SigmaPx, optics.SigmaUncertaintyPx, optics.Periods, optics.PeriodsSd, response);
         }
 
         return optics.Refined(scene, long1);
@@ -76,7 +77,8 @@ internal sealed class StreakOptics
     {
         double edge = 4;
         int[] fit = [.. Enumerable.Range(0, scene.Coarse.Length).Where(k =>
-            scene.Coarse[k] is CoarseStreak c && c.HalfLengthPx > leastHalfPx && c.FirstEndPx > edge && c.SecondEndPx < scene.Length - 1 - edge)];
+            scene.Coarse[k] is CoarseStreak c && c.HalfLengthPx > leastHalfPx
+            && c.FirstEndPx > edge && c.SecondEndPx < scene.Length - 1 - edge)];
         return fit.Length <= count ? fit : [.. Enumerable.Range(0, count).Select(k => fit[(int)((long)k * fit.Length / count)])];
     }
 
@@ -86,13 +88,15 @@ internal sealed class StreakOptics
         double[] candidates = [.. Enumerable.Range(0, 46).Select(k => 0.5 + (0.05 * k))];
         double[] score = new double[candidates.Length];
         object gate = new();
-        Parallel.ForEach(frames.Where((_, k) => k % 2 == 0), () => (new PhaseScan(), new float[scene.Length], new double[candidates.Length]),
+        Parallel.ForEach(
+            frames.Where((_, k) => k % 2 == 0), () => (new PhaseScan(), new float[scene.Length], new double[candidates.Length]),
             (frame, _, local) =>
             {
                 (PhaseScan scan, float[] light, double[] sum) = local;
                 CoarseStreak coarse = scene.Coarse[frame]!.Value;
                 scene.Read(frame, light);
-                scan.Prepare(light, even, scene.Noise, new StreakShape(coarse.InnerHalfLengthPx(sigma), coarse.CentrePx, coarse.TotalLight, 0, 0, sigma, 1));
+                double half = coarse.InnerHalfLengthPx(sigma);
+                scan.Prepare(light, even, scene.Noise, new StreakShape(half, coarse.CentrePx, coarse.TotalLight, 0, 0, sigma, 1));
                 double[] chi = [.. candidates.Select(p => scan.Best(p).ChiSquare)];
                 double least = chi.Min();
                 for (int c = 0; c < chi.Length; c++)
@@ -134,7 +138,8 @@ internal sealed class StreakOptics
         return new StreakOptics(sigma, sigmaSd / Math.Sqrt(frames.Length), length, Math.Clamp(lengthSd, 0.002, 0.05), Response);
     }
 
-    // How bright each place answers, from the places' ratio of light to model; only well inside the streaks, where the model is smooth and
+    // How bright each place answers, from the places' ratio of light to model; only well inside the streaks, where the model is smooth
+    // and
     // does not depend on where the ends lie.
     private float[] ResponseFrom(StreakScene scene, int[] frames)
     {
@@ -151,7 +156,8 @@ internal sealed class StreakOptics
                 return work;
             StreakShape shape = fit.Shape;
             double inner = shape.HalfLengthPx - (2.5 * SigmaPx);
-            int from = Math.Max(0, (int)Math.Ceiling(shape.CentrePx - inner)), to = Math.Min(scene.Length - 1, (int)Math.Floor(shape.CentrePx + inner));
+            int from = Math.Max(0, (int)Math.Ceiling(shape.CentrePx - inner));
+            int to = Math.Min(scene.Length - 1, (int)Math.Floor(shape.CentrePx + inner));
             if (to <= from)
                 return work;
             work.Fitter.Model.Evaluate(shape with { Background = 0 }, even, from, to - from + 1);

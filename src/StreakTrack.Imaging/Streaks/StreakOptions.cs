@@ -34,7 +34,7 @@ public sealed record StreakOptions
         if (!(ThresholdFraction is >= 0.1 and <= 0.9))
             throw new ArgumentOutOfRangeException(nameof(ThresholdFraction), "The threshold fraction must lie between 0.1 and 0.9.");
         if (!(SmallestHalfLengthSigma is >= 0 and <= 20))
-            throw new ArgumentOutOfRangeException(nameof(SmallestHalfLengthSigma), "The smallest half length must lie between 0 and 20 sigma.");
+            throw new ArgumentOutOfRangeException(nameof(SmallestHalfLengthSigma), "The smallest half length is 0 to 20 sigma.");
         if (SurveyFrames is < 2 or > 100)
             throw new ArgumentOutOfRangeException(nameof(SurveyFrames), "The survey takes 2 to 100 frames.");
         if (Pictures is < 0 or > 100)

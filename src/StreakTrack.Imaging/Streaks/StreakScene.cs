@@ -1,6 +1,7 @@
 namespace StreakTrack.Imaging.Streaks;
 
-/// <summary>The profiles of a clip after a look at all of them: what is left of the ambient light taken off, the noise known, and the streak
+/// <summary>The profiles of a clip after a look at all of them: what is left of the ambient light taken off, the noise known, and the
+/// streak
 /// found roughly in every frame.</summary>
 internal sealed class StreakScene
 {
@@ -104,7 +105,8 @@ internal sealed class StreakScene
     // Middle of the streaks, the longer ones counting more: short exposures and stray spots lie beside it.
     private static double MiddleOf(CoarseStreak?[] streaks)
     {
-        (double Middle, double Weight)[] found = [.. streaks.OfType<CoarseStreak>().Select(s => (s.CentrePx, s.HalfLengthPx)).OrderBy(s => s.CentrePx)];
+        (double Middle, double Weight)[] found = 
+            [.. streaks.OfType<CoarseStreak>().Select(s => (s.CentrePx, s.HalfLengthPx)).OrderBy(s => s.CentrePx)];
         double all = found.Sum(f => f.Weight), sum = 0;
         foreach ((double middle, double weight) in found)
         {
@@ -123,7 +125,8 @@ internal sealed class StreakScene
         if (streak is CoarseStreak found)
         {
             // Five sigma beyond the edge at half of the brightness the spot itself adds nothing.
-            int from = Math.Max(0, (int)(found.FirstEndPx - (5 * sigmaPx))), to = Math.Min(length - 1, (int)(found.SecondEndPx + (5 * sigmaPx)));
+            int from = Math.Max(0, (int)(found.FirstEndPx - (5 * sigmaPx)));
+            int to = Math.Min(length - 1, (int)(found.SecondEndPx + (5 * sigmaPx)));
             for (int i = from; i <= to; i++)
                 free[i] = false;
         }
@@ -235,7 +238,8 @@ internal sealed class StreakScene
         return new ProfileNoise(Math.Max(Math.Sqrt(variance), 1e-5), RelativeDisturbance, correlation);
     }
 
-    /// <summary>Speckle and the ruler's texture disturb the light in proportion to it: a few per cent of a spot that covers many grains.</summary>
+    /// <summary>Speckle and the ruler's texture disturb the light in proportion to it: a few per cent of a spot that covers many
+    /// grains.</summary>
     private const double RelativeDisturbance = 0.03;
 
     private static double Median(double[] values)

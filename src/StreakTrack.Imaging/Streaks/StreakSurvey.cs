@@ -36,14 +36,12 @@ internal sealed class StreakSurvey
     /// <summary>Light at and above which a sample counts as clipped.</summary>
     public float ClipLevel { get; }
 
-    /// <summary>Half width of the band, in standard deviations of the streak across it: the streak itself and background on either side.</summary>
+    /// <summary>Half width of the band, in standard deviations of the streak across it: the streak itself and background on either
+    /// side.</summary>
     private const double BandReach = 7;
 
     /// <summary>The streak must stand out from its surroundings this many times their own unrest to be taken for one.</summary>
     private const double LeastContrast = 8;
-
-    /// <summary>Codes from here on count as clipped: the top of the range less what a codec's ringing takes off.</summary>
-    private const double ClipCode = 0.965;
 
     /// <summary>A channel with more than this share of clipped samples along the streak's middle gives way to one without.</summary>
     private const double MuchClipped = 0.05;
@@ -80,12 +78,13 @@ internal sealed class StreakSurvey
 
         if (found is null)
         {
-            throw new UnusableInputException(Path.GetFileName(facts.Path), "nothing that looks and changes like a laser streak was found along the marks",
+            throw new UnusableInputException(Path.GetFileName(facts.Path),
+                "nothing that looks and changes like a laser streak was found along the marks",
                 "Check the marks, and film so that the streak lies on the ruler or just beside it.");
         }
 
         StripGeometry band = wide.Along(found.OffsetPx, found.Slope, Math.Max(5, (int)Math.Ceiling(BandReach * found.AcrossSigmaPx)));
-        float clipLevel = (float)TransferCurve.ToLight(facts.Colour.Transfer, ClipCode);
+        float clipLevel = new LinearLight(facts.Colour, primary).ClippedFrom;
         (LightChannel chosen, List<float[]> strips) = channel is LightChannel given
             ? (given, Strips(facts, band, given, frames))
             : ChooseChannel(facts, band, frames, primary, clipLevel);
@@ -94,7 +93,8 @@ internal sealed class StreakSurvey
         return new StreakSurvey(band, found.OffsetPx, chosen, across, ambient, clipLevel);
     }
 
-    // The beam's own primary, unless it is clipped and another one carries the beam well enough: even a deep red beam leaves some light in
+    // The beam's own primary, unless it is clipped and another one carries the beam well enough: even a deep red beam leaves some
+    // light in
     // the green of a camera.
     private static (LightChannel Channel, List<float[]> Strips) ChooseChannel(
         ClipFacts facts, StripGeometry band, IReadOnlyList<RawFrame> frames, LightChannel primary, float clipLevel)
@@ -118,7 +118,8 @@ internal sealed class StreakSurvey
         return (best.Channel, best.Strips);
     }
 
-    // Contrast of the middle row between its bright and its dark parts against the unrest of the outermost rows; and the share of the bright
+    // Contrast of the middle row between its bright and its dark parts against the unrest of the outermost rows; and the share of the
+    // bright
     // part that is clipped.
     private static (double Contrast, double Clipped) Quality(StripGeometry band, List<float[]> strips, float clipLevel)
     {
@@ -165,7 +166,8 @@ internal sealed class StreakSurvey
         return strips;
     }
 
-    // The scene without the laser: of each sample the least over the frames; where the streak never leaves a place, what lies beside it at the
+    // The scene without the laser: of each sample the least over the frames; where the streak never leaves a place, what lies beside
+    // it at the
     // same place along the ruler. The rest is left to the profiles, of which there are many more.
     private static float[] AmbientOf(StripGeometry band, List<float[]> strips, double acrossSigma)
     {

@@ -5,7 +5,8 @@ namespace StreakTrack.Imaging.Streaks;
 
 /// <summary>A straight strip of the coded picture along the ruler's axis, with coordinates of its own.</summary>
 /// <remarks>
-/// Place s runs along the axis toward increasing readings, place t across it; both in px, one sample each px. Sample (i, j) lies at s = i,
+/// Place s runs along the axis toward increasing readings, place t across it; both in px, one sample each px. Sample (i, j) lies at s
+/// = i,
 /// t = j - HalfWidthPx, where t = 0 is the strip's middle line.
 /// </remarks>
 public sealed record StripGeometry
@@ -13,7 +14,8 @@ public sealed record StripGeometry
     private readonly DisplayOrientation _orientation;
     private readonly double _originX, _originY, _axisX, _axisY;
 
-    private StripGeometry(DisplayOrientation orientation, double originX, double originY, double axisX, double axisY, int length, int halfWidth)
+    private StripGeometry(
+        DisplayOrientation orientation, double originX, double originY, double axisX, double axisY, int length, int halfWidth)
     {
         _orientation = orientation;
         (_originX, _originY, _axisX, _axisY) = (originX, originY, axisX, axisY);
@@ -38,7 +40,8 @@ public sealed record StripGeometry
     {
         ArgumentOutOfRangeException.ThrowIfLessThan(halfWidthPx, 1);
         (double x0, double y0) = orientation.ToCoded(axis.Origin);
-        (double x1, double y1) = orientation.ToCoded(new PicturePoint(axis.Origin.UPx + axis.DirectionU, axis.Origin.VPx + axis.DirectionV));
+        var ahead = new PicturePoint(axis.Origin.UPx + axis.DirectionU, axis.Origin.VPx + axis.DirectionV);
+        (double x1, double y1) = orientation.ToCoded(ahead);
         double dx = x1 - x0, dy = y1 - y0;
 
         // The stretch of the line that lies inside the picture, by clipping against its four edges.
@@ -81,7 +84,8 @@ public sealed record StripGeometry
     }
 
     /// <summary>The coded place of a strip place.</summary>
-    public (double XPx, double YPx) ToCoded(double s, double t) => (_originX + (_axisX * s) - (_axisY * t), _originY + (_axisY * s) + (_axisX * t));
+    public (double XPx, double YPx) ToCoded(double s, double t) =>
+        (_originX + (_axisX * s) - (_axisY * t), _originY + (_axisY * s) + (_axisX * t));
 
     /// <summary>The displayed place of a strip place.</summary>
     public PicturePoint ToDisplay(double s, double t)
@@ -90,7 +94,8 @@ public sealed record StripGeometry
         return _orientation.ToDisplay(x, y);
     }
 
-    /// <summary>The smallest region of the coded picture that holds the strip, what bilinear sampling needs around it, and a margin.</summary>
+    /// <summary>The smallest region of the coded picture that holds the strip, what bilinear sampling needs around it, and a
+    /// margin.</summary>
     /// <param name="marginPx">Pixels added on all sides, at least 0.</param>
     public PixelRegion Region(int marginPx = 0)
     {

@@ -53,7 +53,8 @@ internal sealed class StripProfiler
     /// <summary>Samples of the last strip that were clipped inside the streak.</summary>
     public int ClippedSamples { get; private set; }
 
-    /// <summary>Gain of the last strip against the ambient picture, from the ruler's own contrast beside the streak; 1 where it has none.</summary>
+    /// <summary>Gain of the last strip against the ambient picture, from the ruler's own contrast beside the streak; 1 where it has
+    /// none.</summary>
     public double Gain { get; private set; } = 1;
 
     /// <summary>Laser light along the strip, summed across the streak.</summary>

@@ -2,7 +2,8 @@ using StreakTrack.Core.Series;
 
 namespace StreakTrack.Imaging.Streaks;
 
-/// <summary>Holds the stated uncertainties against the clip itself: an amplitude that changes smoothly scatters about its neighbours by as much as
+/// <summary>Holds the stated uncertainties against the clip itself: an amplitude that changes smoothly scatters about its neighbours
+/// by as much as
 /// is stated, or the statement is wrong.</summary>
 internal static class UncertaintyCheck
 {
