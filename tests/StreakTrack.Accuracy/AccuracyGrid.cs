@@ -14,7 +14,7 @@ internal static class AccuracyGrid
         DurationSeconds = 7.5,
         Motion = new DecayMotion { FrequencyHz = 36.7, TauSeconds = 2, AmplitudeMm = 42, SwitchTimeSeconds = 1.2, PhaseRadians = 0.4 },
         Lever = new LeverSettings { DistanceMm = 1150 },
-        Laser = new LaserSettings { Level = 0.1 },
+        Laser = new LaserSettings { Level = 0.05 },
         Camera = new CameraSettings { WidthPx = 1280, HeightPx = 400, PxPerMm = 7 },
     };
 
@@ -31,8 +31,8 @@ internal static class AccuracyGrid
         foreach (double share in new[] { 0.1, 0.16, 0.3, 0.55, 0.8, 1.0 })
             Add("exposure, periods", share, WithCamera(c => c with { ExposureSeconds = share / 36.7 }));
         foreach (double ambient in new[] { 0.15, 0.35, 0.6 })
-            Add("room light (streak 0.1)", ambient, Plain with { Scene = new SceneSettings { AmbientLevel = ambient } });
-        foreach (double level in new[] { 0.015, 0.03 })
+            Add("room light (streak 0.05)", ambient, Plain with { Scene = new SceneSettings { AmbientLevel = ambient } });
+        foreach (double level in new[] { 0.01, 0.02 })
             Add("streak light (room 0.03)", level, WithLaser(l => l with { Level = level }));
         foreach (double level in new[] { 0.4, 0.8, 1.6, 4 })
             Add("clipping: streak light", level, Plain with
@@ -63,6 +63,7 @@ internal static class AccuracyGrid
             Timing = new TimingSettings { JitterSeconds = 0.0006, DropProbability = 0.05 },
             Camera = Plain.Camera with { ExposureSeconds = 0.031 },
         });
+        Add("repeated pictures, share", 0.05, Plain with { Timing = new TimingSettings { RepeatProbability = 0.05 } });
         Add("steel ruler, green beam", 0.12, Plain with
         {
             Ruler = new RulerSettings { Kind = RulerKind.Steel, Texture = 0.08 },
@@ -72,7 +73,10 @@ internal static class AccuracyGrid
         Add("no steady part, starts at", -0.3, Plain with { Motion = Decay with { SwitchTimeSeconds = -0.3 } });
         Add("floor, mm", 5, Plain with
         {
-            Motion = new FlooredDecayMotion { FrequencyHz = 36.7, TauSeconds = 1.5, AmplitudeMm = 42, FloorMm = 5, SwitchTimeSeconds = 1.2 },
+            Motion = new FlooredDecayMotion
+            {
+                FrequencyHz = 36.7, TauSeconds = 1.5, AmplitudeMm = 42, FloorMm = 5, SwitchTimeSeconds = 1.2,
+            },
         });
         Add("rise to, mm", 42, Plain with
         {
@@ -80,11 +84,17 @@ internal static class AccuracyGrid
         });
         Add("detuned by, Hz", 0.9, Plain with
         {
-            Motion = new DetunedTransientMotion { FrequencyHz = 36.7, TauSeconds = 2, AmplitudeMm = 22, DetuningHz = 0.9, SwitchTimeSeconds = 1 },
+            Motion = new DetunedTransientMotion
+            {
+                FrequencyHz = 36.7, TauSeconds = 2, AmplitudeMm = 22, DetuningHz = 0.9, SwitchTimeSeconds = 1,
+            },
         });
         Add("drag, 1/(mm s)", 0.008, Plain with
         {
-            Motion = new DragDecayMotion { FrequencyHz = 36.7, TauSeconds = 3, AmplitudeMm = 42, DragPerMmSecond = 0.008, SwitchTimeSeconds = 1.2 },
+            Motion = new DragDecayMotion
+            {
+                FrequencyHz = 36.7, TauSeconds = 3, AmplitudeMm = 42, DragPerMmSecond = 0.008, SwitchTimeSeconds = 1.2,
+            },
         });
 
         // Every clip has its own noise, texture and clicks.

@@ -6,47 +6,56 @@ namespace StreakTrack.Accuracy;
 /// <summary>Writes the results as <c>docs/accuracy.md</c>.</summary>
 internal static class AccuracyReport
 {
-    private const string Legend = """
+    private const string Preface = """
+        # Accuracy, measured
+
+        Written by `dotnet run --project tests/StreakTrack.Accuracy -c Release`, which makes clips with known truth, runs the whole
+        analysis on each with default settings (frequency and distance given), and compares. Nothing in the program was chosen by these
+        numbers.
+
         Columns: tau true and found in s, its relative error, its stated relative standard uncertainty, whether the stated 95 % interval
-        holds the truth; frames usable of all; bias (mean) and scatter (standard deviation) of the amplitude minus the truth in mm, over usable
-        frames whose true amplitude is above three spot sigmas; the normalised scatter, which is 1 where each frame's stated uncertainty is
-        true; the same bias and scatter of the threshold estimate alone; findings beyond mere information.
+        holds the truth; frames usable of all; bias (mean) and scatter (standard deviation) of the amplitude minus the truth in mm, over
+        usable frames whose true amplitude is above three spot sigmas; the normalised scatter, which is 1 where each frame's stated
+        uncertainty is true; bias and scatter of the threshold estimate alone; findings beyond mere information.
+
         """;
 
+    private const string GridText = """
+
+        ## One thing varied at a time
+
+        About a plain ring-down of 42 mm, 36.7 Hz, tau 2 s, 7 px/mm, 30 frames a second, exposure of a whole frame (1.2 periods), spot
+        sigma 0.9 mm, dim room, middle of the longest streak at 0.05 of full scale.
+
+        """;
+
+    private const string Head =
+        "| clip | model | tau true | tau found | error | stated u | holds | frames | bias | scatter | norm. | threshold bias | scatter "
+        + "| findings |\n|---|---|---|---|---|---|---|---|---|---|---|---|---|---|\n";
+
     /// <summary>The page.</summary>
-    public static string Write(
-        IReadOnlyList<CaseResult> fixtures, IReadOnlyList<CaseResult> grid, IReadOnlyList<CaseResult> ordinary)
+    public static string Write(IReadOnlyList<CaseResult> fixtures, IReadOnlyList<CaseResult> grid, IReadOnlyList<CaseResult> ordinary)
     {
-        var text = new StringBuilder("""
-            # Accuracy, measured
-
-            Written by `dotnet run --project tests/StreakTrack.Accuracy -c Release`, which makes clips with known truth, runs the whole analysis on
-            each with default settings (frequency and distance given), and compares. Nothing in the program was chosen by these numbers.
-
-
-            """);
-        text.Append(Legend.ReplaceLineEndings("\n")).Append("\n\n");
+        var text = new StringBuilder(Preface);
         if (fixtures.Count > 0)
         {
-            text.Append("## Clips of an independent simulator\n\nThe clips under `fixtures/clips`; their README says what they are.\n\n");
+            text.Append("\n## Clips of an independent simulator\n\nThe clips under `fixtures/clips`; their README says what they are.\n\n");
             Table(text, fixtures);
         }
 
         if (grid.Count > 0)
         {
-            text.Append(CultureInfo.InvariantCulture, $"\n## One thing varied at a time\n\n");
-            text.Append("About a plain ring-down of 42 mm, 36.7 Hz, tau 2 s, 7 px/mm, 30 frames a second, exposure of a whole frame (1.2 periods), spot\n");
-            text.Append(CultureInfo.InvariantCulture, $"sigma 0.9 mm, dim room.\n\n");
+            text.Append(GridText).Append('\n');
             Table(text, grid);
         }
 
         if (ordinary.Count > 0)
         {
-            text.Append(CultureInfo.InvariantCulture, $"\n## Ordinary clips drawn at random\n\n{Summary(ordinary)}\n\n");
+            text.Append("\n## Ordinary clips drawn at random\n\n").Append(Summary(ordinary)).Append("\n\n");
             Table(text, ordinary);
         }
 
-        return text.ToString();
+        return text.ToString().ReplaceLineEndings("\n");
     }
 
     /// <summary>One line of results for the terminal.</summary>
@@ -59,38 +68,44 @@ internal static class AccuracyReport
     private static string Summary(IReadOnlyList<CaseResult> results)
     {
         CaseResult[] judged = [.. results.Where(r => r.IntervalHolds is not null)];
+        if (judged.Length == 0)
+            return "None of these clips gave an interval.";
+
         int holding = judged.Count(r => r.IntervalHolds == true);
-        double[] errors = [.. judged.Select(r => r.TauError)], pulls = [.. judged.Select(r => r.TauError * r.TrueTauS / r.TauUncertaintyS)];
-        double rms = Math.Sqrt(errors.Select(e => e * e).DefaultIfEmpty(double.NaN).Average());
-        double pull = Math.Sqrt(pulls.Select(e => e * e).DefaultIfEmpty(double.NaN).Average());
-        return string.Create(CultureInfo.InvariantCulture, $"""
-            {holding} of {judged.Length} stated 95 % intervals hold the true decay time ({results.Count - judged.Length} clips gave none). Decay
-            time: mean error {errors.DefaultIfEmpty(double.NaN).Average():+0.00 %;-0.00 %}, root mean square {rms:0.00 %}; error over stated uncertainty {pull:0.00} root mean square (1 is
-            right).
-            """).ReplaceLineEndings("\n");
+        double mean = judged.Average(r => r.TauError), rms = Math.Sqrt(judged.Average(r => r.TauError * r.TauError));
+        double pull = Math.Sqrt(judged.Average(r => Math.Pow((r.TauS - r.TrueTauS) / r.TauUncertaintyS, 2)));
+        return string.Create(CultureInfo.InvariantCulture,
+            $"{holding} of {judged.Length} stated 95 % intervals hold the true decay time ({results.Count - judged.Length} clips gave none). "
+            + $"Decay\ntime: mean error {mean:+0.00 %;-0.00 %}, root mean square {rms:0.00 %}; error over stated uncertainty {pull:0.00} root mean "
+            + $"square (1 is right).");
     }
 
     private static void Table(StringBuilder text, IReadOnlyList<CaseResult> results)
     {
-        text.Append("| clip | model | tau true | tau found | error | stated u | holds | frames | bias | scatter | norm. | threshold bias | scatter | findings |\n");
-        text.Append("|---|---|---|---|---|---|---|---|---|---|---|---|---|---|\n");
+        text.Append(Head);
         foreach (CaseResult r in results)
         {
-            string name = r.Group is "fixture" or "plain" or "ordinary" ? r.Name : $"{r.Group}: {r.Name}";
-            if (r.Refusal.Length > 0)
-            {
-                text.Append(CultureInfo.InvariantCulture, $"| {name} | none | {r.TrueTauS:0.###} | | | | | | | | | | | refused: {r.Refusal} |\n");
-                continue;
-            }
-
-            string holds = r.IntervalHolds switch { true => "yes", false => "no", null => "" };
-            text.Append(CultureInfo.InvariantCulture, $"| {name} | {r.Model} | {r.TrueTauS:0.###} | {N(r.TauS, "0.0000")} | ")
-                .Append(CultureInfo.InvariantCulture, $"{N(r.TauError, "+0.00 %;-0.00 %")} | {N(r.TauUncertaintyS / r.TrueTauS, "0.00 %")} | {holds} | ")
-                .Append(CultureInfo.InvariantCulture, $"{r.UsableFrames}/{r.Frames} | {N(r.BiasMm, "0.000")} | {N(r.ScatterMm, "0.000")} | ")
-                .Append(CultureInfo.InvariantCulture, $"{N(r.NormalisedScatter, "0.00")} | {N(r.ThresholdBiasMm, "0.000")} | ")
-                .Append(CultureInfo.InvariantCulture, $"{N(r.ThresholdScatterMm, "0.000")} | {string.Join(", ", r.Findings)} |\n");
+            string[] cells =
+            [
+                r.Group is "fixture" or "plain" or "ordinary" ? r.Name : $"{r.Group}: {r.Name}",
+                r.Model,
+                N(r.TrueTauS, "0.###"),
+                N(r.TauS, "0.0000"),
+                N(r.TauError, "+0.00 %;-0.00 %"),
+                N(r.TauUncertaintyS / r.TrueTauS, "0.00 %"),
+                r.IntervalHolds switch { true => "yes", false => "no", null => "" },
+                $"{r.UsableFrames}/{r.Frames}",
+                N(r.BiasMm, "0.000"),
+                N(r.ScatterMm, "0.000"),
+                N(r.NormalisedScatter, "0.00"),
+                N(r.ThresholdBiasMm, "0.000"),
+                N(r.ThresholdScatterMm, "0.000"),
+                r.Refusal.Length > 0 ? $"refused: {r.Refusal}" : string.Join(", ", r.Findings),
+            ];
+            text.Append("| ").AppendJoin(" | ", cells).Append(" |\n");
         }
     }
 
-    private static string N(double value, string format) => double.IsFinite(value) ? value.ToString(format, CultureInfo.InvariantCulture) : "";
+    private static string N(double value, string format) =>
+        double.IsFinite(value) ? value.ToString(format, CultureInfo.InvariantCulture) : "";
 }

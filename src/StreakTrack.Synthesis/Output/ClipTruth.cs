@@ -54,6 +54,9 @@ public sealed record FrameTruth
     /// <summary>The frame's time in the clip, in s.</summary>
     public required double TimeS { get; init; }
 
+    /// <summary>Whether the picture is that of the frame before; everything below is true of the picture shown.</summary>
+    public required bool Repeats { get; init; }
+
     /// <summary>Exposure time, in s.</summary>
     public required double ExposureS { get; init; }
 

@@ -47,7 +47,7 @@ internal static class TruthBuilder
 
     private static FrameTruth Frame(ClipRenderer renderer, int k)
     {
-        FrameExposure frame = renderer.Frames[k];
+        FrameExposure frame = renderer.Frames[renderer.Frames[k].Picture];
         ClipScenario scenario = renderer.Scenario;
         double edge = scenario.Laser.DistanceFromEdgeMm, frequency = scenario.Motion.FrequencyHz;
         double restRow = renderer.Geometry.ToPicture(scenario.Lever.RestReadingMm, edge).VPx + frame.ShiftVPx;
@@ -59,7 +59,8 @@ internal static class TruthBuilder
         return new FrameTruth
         {
             Frame = k,
-            TimeS = frame.TimeSeconds,
+            TimeS = renderer.Frames[k].TimeSeconds,
+            Repeats = renderer.Frames[k].Picture != k,
             ExposureS = frame.ExposureSeconds,
             MidExposureS = middle,
             AmplitudeMm = renderer.Path.AmplitudeMm(middle),
@@ -78,22 +79,27 @@ internal static class TruthBuilder
         ClipScenario scenario = renderer.Scenario;
         double rowTime = scenario.Camera.RowTimeSeconds, edge = scenario.Laser.DistanceFromEdgeMm;
         double end = frame.TimeSeconds + frame.ExposureSeconds + rowTime * scenario.Camera.HeightPx;
-        int steps = (int)Math.Ceiling((end - frame.TimeSeconds) * scenario.Motion.FrequencyHz / StepPeriods) + 1;
-        double least = double.MaxValue, most = double.MinValue;
+        double stepsASecond = scenario.Motion.FrequencyHz / StepPeriods;
+        if (scenario.Laser.Strobe is { } flashes)
+            stepsASecond = Math.Max(stepsASecond, 20 * flashes.FrequencyHz / flashes.OnShare);
+        int steps = (int)Math.Ceiling((end - frame.TimeSeconds) * stepsASecond) + 1;
+        double least = double.PositiveInfinity, most = double.NegativeInfinity;
         for (int i = 0; i <= steps; i++)
         {
             double time = frame.TimeSeconds + (end - frame.TimeSeconds) * i / steps;
             double reading = renderer.Path.ReadingMm(time);
             double row = rowTime == 0 ? 0 : renderer.Geometry.ToPicture(reading, edge).VPx + frame.ShiftVPx;
             double since = time - frame.TimeSeconds - row * rowTime;
-            if (since >= 0 && since <= frame.ExposureSeconds * (1 + 1e-12))
+            bool lit = scenario.Laser.Strobe is not { } strobe || strobe.OnTime(time + 1e-9) > strobe.OnTime(time - 1e-9);
+            if (lit && since >= 0 && since <= frame.ExposureSeconds * (1 + 1e-12))
             {
                 least = Math.Min(least, reading);
                 most = Math.Max(most, reading);
             }
         }
 
-        return (least, most);
+        // No flash in this exposure: nothing is seen, and the resting place stands for it.
+        return least <= most ? (least, most) : (scenario.Lever.RestReadingMm, scenario.Lever.RestReadingMm);
     }
 
     private static IEnumerable<TickTruth> Ticks(ClipRenderer renderer)

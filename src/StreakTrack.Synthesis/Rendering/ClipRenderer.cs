@@ -62,7 +62,8 @@ public sealed class ClipRenderer
         if (bgr.Length < FrameBytes)
             throw new ArgumentException($"A frame has {FrameBytes} bytes.", nameof(bgr));
 
-        _noise.Develop(frame, At(frame).Gain, RenderLight(frame), bgr);
+        int picture = At(frame).Picture;
+        _noise.Develop(picture, At(picture).Gain, RenderLight(picture), bgr);
     }
 
     /// <summary>The light of one frame before noise, clipping and coding.</summary>
@@ -70,7 +71,7 @@ public sealed class ClipRenderer
     /// <exception cref="ArgumentOutOfRangeException">There is no such frame.</exception>
     public LinearPicture RenderLight(int frame)
     {
-        FrameExposure exposure = At(frame);
+        FrameExposure exposure = At(At(frame).Picture);
         int width = Scenario.Camera.WidthPx, height = Scenario.Camera.HeightPx;
         var picture = new LinearPicture(width, height);
         float[] reflectance = _scene.LaserReflectance;

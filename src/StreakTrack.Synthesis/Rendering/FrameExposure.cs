@@ -6,4 +6,7 @@ namespace StreakTrack.Synthesis.Rendering;
 /// <param name="Gain">Amplification beside that of the clip's start.</param>
 /// <param name="ShiftUPx">How far the picture has moved to the right since the first frame, in px of the stored picture.</param>
 /// <param name="ShiftVPx">How far the picture has moved downward since the first frame, in px of the stored picture.</param>
-public readonly record struct FrameExposure(double TimeSeconds, double ExposureSeconds, double Gain, double ShiftUPx, double ShiftVPx);
+/// <param name="Picture">Number of the frame whose picture is shown: its own, or that of an earlier one where a picture is
+/// repeated.</param>
+public readonly record struct FrameExposure(
+    double TimeSeconds, double ExposureSeconds, double Gain, double ShiftUPx, double ShiftVPx, int Picture);

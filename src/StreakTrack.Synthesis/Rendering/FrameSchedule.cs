@@ -22,6 +22,7 @@ internal static class FrameSchedule
             CheckExposure(step.ExposureSeconds, framePeriod);
 
         var jitter = new SeededRandom(scenario.Seed, RandomStream.FrameTimes);
+        var repeated = new SeededRandom(scenario.Seed, RandomStream.RepeatedFrames);
         var dropped = new SeededRandom(scenario.Seed, RandomStream.DroppedFrames);
         int planned = Math.Max(1, (int)Math.Round(scenario.DurationSeconds * camera.FramesPerSecond));
         var frames = new List<FrameExposure>(planned);
@@ -38,9 +39,11 @@ internal static class FrameSchedule
             ExposureStep? step = camera.ExposureSteps.LastOrDefault(s => s.TimeSeconds <= time);
             double exposure = step?.ExposureSeconds ?? camera.ExposureSeconds ?? framePeriod;
             double middle = time + exposure / 2;
+            bool repeats = k > 0 && repeated.Uniform(k) < scenario.Timing.RepeatProbability;
             frames.Add(new FrameExposure(time, exposure, step?.Gain ?? 1,
                 camera.DriftAlongPxPerSecond * time + Tremble(scenario, 0, middle) - Tremble(scenario, 0, 0),
-                camera.DriftAcrossPxPerSecond * time + Tremble(scenario, 1, middle) - Tremble(scenario, 1, 0)));
+                camera.DriftAcrossPxPerSecond * time + Tremble(scenario, 1, middle) - Tremble(scenario, 1, 0),
+                repeats ? frames[^1].Picture : frames.Count));
         }
 
         return [.. frames];

@@ -6,6 +6,7 @@ internal enum RandomStream
 {
     FrameTimes,
     DroppedFrames,
+    RepeatedFrames,
     Tremble,
     Marks,
     RulerTexture,

@@ -182,6 +182,7 @@ internal sealed class StreakPainter
         private readonly double _startSeconds, _stepSeconds;
         private readonly float[] _kernel;
         private readonly double[] _places;
+        private readonly StrobeSettings? _strobe;
 
         public DwellPath(Spot spot, BeamPath path, ClipScenario scenario, double startSeconds, double endSeconds)
         {
@@ -191,6 +192,7 @@ internal sealed class StreakPainter
             int steps = Math.Max(64, (int)Math.Ceiling((endSeconds - startSeconds) * speed / (0.3 * spot.SigmaAlongMm)));
             _startSeconds = startSeconds;
             _stepSeconds = (endSeconds - startSeconds) / steps;
+            _strobe = scenario.Laser.Strobe;
 
             _places = new double[steps];
             double least = double.MaxValue, most = double.MinValue;
@@ -232,14 +234,21 @@ internal sealed class StreakPainter
             int first = Math.Max(0, (int)Math.Floor(from)), last = Math.Min(_places.Length - 1, (int)Math.Ceiling(to) - 1);
             for (int i = first; i <= last; i++)
             {
-                double share = Math.Min(i + 1, to) - Math.Max(i, from);
+                double lit = LitSeconds(Math.Max(i, from), Math.Min(i + 1, to));
                 int place = (int)_places[i];
                 double part = _places[i] - place;
-                time[place] += (float)(share * (1 - part) * _stepSeconds);
-                time[place + 1] += (float)(share * part * _stepSeconds);
+                time[place] += (float)(lit * (1 - part));
+                time[place + 1] += (float)(lit * part);
             }
 
             return Convolve(time);
+        }
+
+        private double LitSeconds(double fromStep, double toStep)
+        {
+            return _strobe is null
+                ? (toStep - fromStep) * _stepSeconds
+                : _strobe.OnTime(_startSeconds + toStep * _stepSeconds) - _strobe.OnTime(_startSeconds + fromStep * _stepSeconds);
         }
 
         private float[] Convolve(float[] time)

@@ -28,6 +28,9 @@ public sealed record LaserSettings
     /// <summary>Contrast of the speckle that the surface adds, standard deviation over mean, 0 to 0.5. Default 0.06.</summary>
     public double SpeckleContrast { get; init => field = Guard.Between(value, 0, 0.5); } = 0.06;
 
+    /// <summary>The beam flashes; null for a steady one. <see cref="Level"/> is that of a steady beam of the same power.</summary>
+    public StrobeSettings? Strobe { get; init; }
+
     /// <summary>A second, fainter spot from another surface of the optics; null for none.</summary>
     public SecondReflection? SecondReflection { get; init; }
 }

@@ -215,6 +215,18 @@ public class ClipRendererTests
     }
 
     [Fact]
+    public void Repeated_frames_show_the_picture_before_at_their_own_time()
+    {
+        ClipScenario repeating = Small with { DurationSeconds = 1, Timing = new TimingSettings { RepeatProbability = 0.4 } };
+        var renderer = new ClipRenderer(repeating);
+        int[] repeats = [.. Enumerable.Range(1, renderer.Frames.Count - 1).Where(k => renderer.Frames[k].Picture != k)];
+
+        Assert.NotEmpty(repeats);
+        Assert.All(repeats, k => Assert.Equal(Hash(renderer, k - 1), Hash(renderer, k)));
+        Assert.All(Enumerable.Range(0, renderer.Frames.Count), k => Assert.Equal(k / 30.0, renderer.Frames[k].TimeSeconds, 1e-12));
+    }
+
+    [Fact]
     public void Impossible_combinations_are_refused()
     {
         Assert.Throws<ArgumentException>(

@@ -134,6 +134,33 @@ public class StreakLightTests
         Assert.True(laserAfter < laserBefore);
     }
 
+    [Fact]
+    public void Flashes_show_the_spot_where_it_is_when_they_come()
+    {
+        ClipScenario scenario = OnACard(10, 0.5, 0);
+        scenario = scenario with
+        {
+            Laser = scenario.Laser with { Strobe = new StrobeSettings { FrequencyHz = 30, OnShare = 0.01 } },
+            Camera = scenario.Camera with { WidthPx = 320 },
+        };
+        LinearPicture flashed = new ClipRenderer(scenario).RenderLight(1);
+
+        // 30 Hz flashes of a 30 Hz swing: always at the turning point of phase 0, +10 mm, to within cos(2 pi 0.01) = 0.998.
+        int brightest = 0;
+        for (int u = 0; u < 320; u++)
+        {
+            if (flashed.Red[32 * 320 + u] > flashed.Red[32 * 320 + brightest])
+                brightest = u;
+        }
+
+        Assert.Equal(159.5 + 10 * 10, brightest, 1.0);
+        Assert.True(flashed.Red[32 * 320 + 160] < 1e-6);
+
+        // A hundredth of the time gives a hundredth of the light.
+        LinearPicture steady = new ClipRenderer(scenario with { Laser = scenario.Laser with { Strobe = null } }).RenderLight(1);
+        Assert.Equal(0.01, flashed.Red.Sum() / steady.Red.Sum(), 1e-4);
+    }
+
     /// <summary>A steady full swing on a plain card that sends all light back, 30 Hz at 30 frames a second, seen without any
     /// flaw.</summary>
     private static ClipScenario OnACard(double amplitudeMm, double sigmaMm, double aimOffsetMm) => new()
