@@ -74,10 +74,10 @@ internal static class AccuracyReport
         int holding = judged.Count(r => r.IntervalHolds == true);
         double mean = judged.Average(r => r.TauError), rms = Math.Sqrt(judged.Average(r => r.TauError * r.TauError));
         double pull = Math.Sqrt(judged.Average(r => Math.Pow((r.TauS - r.TrueTauS) / r.TauUncertaintyS, 2)));
+        int without = results.Count - judged.Length;
         return string.Create(CultureInfo.InvariantCulture,
-            $"{holding} of {judged.Length} stated 95 % intervals hold the true decay time ({results.Count - judged.Length} clips gave none). "
-            + $"Decay\ntime: mean error {mean:+0.00 %;-0.00 %}, root mean square {rms:0.00 %}; error over stated uncertainty {pull:0.00} root mean "
-            + $"square (1 is right).");
+            $"{holding} of {judged.Length} stated 95 % intervals hold the true decay time ({without} clips gave none). Decay time: mean\n"
+            + $"error {mean:+0.00 %;-0.00 %}, root mean square {rms:0.00 %}; error over stated uncertainty {pull:0.00} root mean square.");
     }
 
     private static void Table(StringBuilder text, IReadOnlyList<CaseResult> results)
