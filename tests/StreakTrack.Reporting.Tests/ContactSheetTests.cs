@@ -26,8 +26,7 @@ public class ContactSheetTests
         ContactPicture contact = new(reading, strip, Matrix3x2.CreateTranslation(-100, -200));
         XElement drawing = ContactSheet.Draw(contact, "strip", "a strip");
 
-        string href = (string)drawing.Elements().First(e => e.Name.LocalName == "image").Attribute("href")!;
-        using Image<Rgb24> shown = Image.Load<Rgb24>(Convert.FromBase64String(href[(href.IndexOf(',') + 1)..]));
+        using Image<Rgb24> shown = Decode(drawing);
         Assert.Equal((200, 40), (shown.Width, shown.Height));
         XElement circle = drawing.Elements().First(e => e.Name.LocalName == "circle");
         int x = (int)double.Parse((string)circle.Attribute("cx")!, CultureInfo.InvariantCulture);
@@ -46,6 +45,30 @@ public class ContactSheetTests
         // The centre of the last pixel is half a pixel inside the edge, so a quarter after halving.
         Assert.Equal("1599.75", (string?)circle.Attribute("cx"));
         Assert.Equal("49.75", (string?)circle.Attribute("cy"));
+    }
+
+    [Fact]
+    public void Of_a_high_picture_the_rows_around_the_streak_are_shown()
+    {
+        using Image<Rgb24> picture = new(700, 400);
+        for (int x = 100; x <= 600; x++)
+            picture[x, 300] = new Rgb24(255, 255, 255);
+        StreakReading reading = new()
+        {
+            Frame = 0, TimeSeconds = 0, FirstEnd = new PicturePoint(100, 300), SecondEnd = new PicturePoint(600, 300),
+        };
+        XElement drawing = ContactSheet.Draw(new ContactPicture(reading, picture, Matrix3x2.Identity), "strip", "a strip");
+
+        // A fourteenth of 700 px are 50 rows, with the streak in their middle.
+        using Image<Rgb24> shown = Decode(drawing);
+        Assert.Equal((700, 50), (shown.Width, shown.Height));
+        Assert.InRange(shown[350, 25].G, 200, 255);
+    }
+
+    private static Image<Rgb24> Decode(XElement drawing)
+    {
+        string href = (string)drawing.Elements().First(e => e.Name.LocalName == "image").Attribute("href")!;
+        return Image.Load<Rgb24>(Convert.FromBase64String(href[(href.IndexOf(',') + 1)..]));
     }
 
     [Fact]

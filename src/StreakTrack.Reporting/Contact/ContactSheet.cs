@@ -22,6 +22,9 @@ internal static class ContactSheet
 
     private const int JpegQuality = 88;
 
+    /// <summary>Height of what is shown of a picture around a level streak, over its width.</summary>
+    private const float ShownHeight = 1 / 14f;
+
     /// <summary>An enlargement shows this part of the picture's width, in half of it.</summary>
     private const float EnlargedPart = 1 / 8f;
 
@@ -84,6 +87,17 @@ internal static class ContactSheet
             // A quarter turn to the left: (x, y) goes to (y, width - 1 - x).
             toPicture *= new Matrix3x2(0, -1, 1, 0, 0, picture.Width - 1);
             picture.Mutate(p => p.Rotate(RotateMode.Rotate270));
+        }
+
+        Marks marks = new(contact.Reading, toPicture);
+        if (marks.First is Vector2 first && marks.Second is Vector2 second)
+        {
+            // Only the rows around the streak say something; a streak on the slant needs more of them.
+            int rows = Math.Max(1, (int)MathF.Round((picture.Width * ShownHeight) + Math.Abs(second.Y - first.Y)));
+            int top = Math.Clamp((int)((first.Y + second.Y - rows) / 2), 0, Math.Max(0, picture.Height - rows));
+            rows = Math.Min(rows, picture.Height - top);
+            toPicture *= Matrix3x2.CreateTranslation(0, -top);
+            picture.Mutate(p => p.Crop(new Rectangle(0, top, picture.Width, rows)));
         }
 
         if (picture.Width > MaxWidthPx)
