@@ -122,23 +122,35 @@ public sealed class HostileFileTests : IDisposable
         Assert.Contains("ffmpeg", error.NextStep, StringComparison.Ordinal);
     }
 
-    public static TheoryData<string, byte[]> StrangeBoxes() => new()
-    {
-        { "a type box and nothing else", Box("ftyp", "isom"u8.ToArray()) },
-        { "zero size to the end of the file", [.. Box("ftyp", "isom"u8.ToArray()), 0, 0, 0, 0, .. "moov"u8] },
-        { "a size smaller than the header", [.. Box("ftyp", "isom"u8.ToArray()), 0, 0, 0, 4, .. "moov"u8, 1, 2, 3, 4] },
-        { "a size of 2^64 - 1", [.. Box("ftyp", "isom"u8.ToArray()), 0, 0, 0, 1, .. "moov"u8, .. Enumerable.Repeat((byte)255, 8)] },
-        { "a wide size that is not there", [.. Box("ftyp", "isom"u8.ToArray()), 0, 0, 0, 1, .. "moov"u8] },
-        { "an empty index", [.. Box("ftyp", "isom"u8.ToArray()), .. Box("moov", [])] },
-        { "half a million empty boxes", [.. Box("ftyp", "isom"u8.ToArray()), .. Enumerable.Repeat(Box("free", []), 500_000).SelectMany(b => b)] },
-        { "boxes in boxes in boxes", [.. Box("ftyp", "isom"u8.ToArray()), .. Nested("moov", 20_000)] },
-        { "EBML with an endless segment", [0x1A, 0x45, 0xDF, 0xA3, 0x80, 0x18, 0x53, 0x80, 0x67, 0x01, 255, 255, 255, 255, 255, 255, 255] },
-        { "RIFF with a huge list", [.. "RIFF"u8, 255, 255, 255, 255, .. "AVI LIST"u8, 255, 255, 255, 255, .. "hdrl"u8] },
-    };
-
     [Theory]
-    [MemberData(nameof(StrangeBoxes))]
-    public void Strange_structures_are_refused(string what, byte[] content) => Assert.NotEqual("", Problem(_folder.Write("clip.mp4", content)) + what);
+    [InlineData("a type box and nothing else")]
+    [InlineData("zero size to the end of the file")]
+    [InlineData("a size smaller than the header")]
+    [InlineData("a size of 2^64 - 1")]
+    [InlineData("a wide size that is not there")]
+    [InlineData("an empty index")]
+    [InlineData("half a million empty boxes")]
+    [InlineData("boxes in boxes in boxes")]
+    [InlineData("EBML with an endless segment")]
+    [InlineData("RIFF with a huge list")]
+    public void Strange_structures_are_refused(string what)
+    {
+        byte[] type = Box("ftyp", "isom"u8.ToArray());
+        byte[] content = what switch
+        {
+            "a type box and nothing else" => type,
+            "zero size to the end of the file" => [.. type, 0, 0, 0, 0, .. "moov"u8],
+            "a size smaller than the header" => [.. type, 0, 0, 0, 4, .. "moov"u8, 1, 2, 3, 4],
+            "a size of 2^64 - 1" => [.. type, 0, 0, 0, 1, .. "moov"u8, .. Enumerable.Repeat((byte)255, 8)],
+            "a wide size that is not there" => [.. type, 0, 0, 0, 1, .. "moov"u8],
+            "an empty index" => [.. type, .. Box("moov", [])],
+            "half a million empty boxes" => [.. type, .. Enumerable.Repeat(Box("free", []), 500_000).SelectMany(b => b)],
+            "boxes in boxes in boxes" => [.. type, .. Nested("moov", 20_000)],
+            "EBML with an endless segment" => [0x1A, 0x45, 0xDF, 0xA3, 0x80, 0x18, 0x53, 0x80, 0x67, 0x01, 255, 255, 255, 255, 255, 255, 255],
+            _ => [.. "RIFF"u8, 255, 255, 255, 255, .. "AVI LIST"u8, 255, 255, 255, 255, .. "hdrl"u8],
+        };
+        Assert.NotEmpty(Problem(_folder.Write("clip.mp4", content)));
+    }
 
     [Fact]
     public void Counts_beyond_their_boxes_are_not_believed()
