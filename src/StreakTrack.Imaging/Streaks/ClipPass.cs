@@ -32,8 +32,8 @@ internal sealed class ClipPass : IDisposable
         var pass = new ClipPass(new ProfileStore(band.LengthPx));
         try
         {
-            // Room for the ruler's digits in the pictures.
-            int margin = Math.Max(8, 2 * band.HalfWidthPx);
+            // A little of the ruler around the band in the pictures.
+            int margin = Math.Max(8, band.HalfWidthPx / 2);
             PixelRegion region = band.Region(margin);
             using IFrameReader reader = ClipFile.OpenReader(facts, new FrameReaderOptions { Reader = options.Reader, Region = region });
             pass.ReaderName = reader.Name;

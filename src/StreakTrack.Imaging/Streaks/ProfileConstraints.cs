@@ -5,8 +5,15 @@ namespace StreakTrack.Imaging.Streaks;
 /// <param name="CentreSdPx">Its standard deviation.</param>
 /// <param name="SigmaSdPx">Standard deviation of the starting shape's spot width.</param>
 /// <param name="PeriodsSd">Standard deviation of the starting shape's exposure in periods.</param>
-internal readonly record struct ProfileConstraints(double CentrePx, double CentreSdPx, double SigmaSdPx, double PeriodsSd)
+/// <param name="Light">Expected light of a whole period.</param>
+/// <param name="LightSd">Its standard deviation.</param>
+internal readonly record struct ProfileConstraints(
+    double CentrePx, double CentreSdPx, double SigmaSdPx, double PeriodsSd, double Light, double LightSd)
 {
     /// <summary>Middle free, spot width and exposure held.</summary>
-    public static ProfileConstraints Tied { get; } = new(0, double.PositiveInfinity, 0, 0);
+    public static ProfileConstraints Tied { get; } = Free(0, 0);
+
+    /// <summary>Middle and light free.</summary>
+    public static ProfileConstraints Free(double sigmaSdPx, double periodsSd) =>
+        new(0, double.PositiveInfinity, sigmaSdPx, periodsSd, 0, double.PositiveInfinity);
 }

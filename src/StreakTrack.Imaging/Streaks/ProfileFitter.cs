@@ -136,6 +136,7 @@ internal sealed class ProfileFitter
         }
 
         return chi + Square(p.StartRad - start.StartRad, StartSd) + Square(p.CentrePx - known.CentrePx, known.CentreSdPx)
+            + Square(p.Light - known.Light, known.LightSd)
             + Square(p.SigmaPx - start.SigmaPx, known.SigmaSdPx) + Square(p.Periods - start.Periods, known.PeriodsSd);
 
         static double Square(double departure, double sd) => sd > 0 && double.IsFinite(sd) ? departure * departure / (sd * sd) : 0;
@@ -172,6 +173,7 @@ internal sealed class ProfileFitter
 
         Prior(StreakProfile.Start, p.StartRad - start.StartRad, StartSd);
         Prior(StreakProfile.Centre, p.CentrePx - known.CentrePx, known.CentreSdPx);
+        Prior(StreakProfile.Light, p.Light - known.Light, known.LightSd);
         Prior(StreakProfile.Sigma, p.SigmaPx - start.SigmaPx, known.SigmaSdPx);
         Prior(StreakProfile.Periods, p.Periods - start.Periods, known.PeriodsSd);
 

@@ -24,8 +24,14 @@ internal static class StreakFindings
         else if (none > 0)
             Add(FindingKinds.NoStreak, none, "no streak stands out from the noise; they have no amplitude", FindingSeverity.Info);
 
-        Remark(FrameFlags.PartialExposure, FindingKinds.PartialExposure,
-            Text($"the exposure saw only a part of the swing: about {optics.Periods:F2} of a period"));
+        if (optics.IsPartial)
+        {
+            int recovered = Count(FrameFlags.Recovered), lost = Count(FrameFlags.PartialExposure);
+            string seen = Text($"An exposure sees only about {optics.Periods:F2} of a period. ");
+            string used = Text($"In {recovered} of {all} frames the amplitude was recovered from the arc seen; {lost} frames tell too little.");
+            findings.Add(FindingKinds.PartialExposure.With(seen + used));
+        }
+
         Remark(FrameFlags.Saturated, FindingKinds.Saturation,
             $"a part of the streak is clipped in the {Name(survey)} channel; the clipped samples were left out and the rest measured");
         Remark(FrameFlags.CutOff, FindingKinds.StreakCutOff, "the streak reaches the edge of the picture; they were not used");

@@ -57,6 +57,10 @@ public static class StreakMeasurer
         };
     }
 
+    /// <summary>Largest uncertainty of a half length recovered from an arc, as a share of the spot's sigma or of a tenth of the half
+    /// length.</summary>
+    private const double RecoveredUncertainty = 0.2;
+
     private static StreakReading Read(
         PassedFrame frame, StripGeometry band, StreakScene scene, StreakOptics optics, StreakOptions options, StreakOptics.Workspace work)
     {
@@ -81,19 +85,28 @@ public static class StreakMeasurer
         };
 
         scene.Read(frame.Index, work.Light);
-        StreakShape start = optics.Guess(coarse, work.Light, scene.Noise, work.Scan);
-        var known = new ProfileConstraints(0, double.PositiveInfinity, 0, optics.PeriodsSd);
-        ProfileFit fit = work.Fitter.Fit(work.Light, optics.Response, scene.Noise, start, known);
+        StreakShape start = optics.Guess(coarse, frame.Index, work.Light, scene.Noise, work.Scan);
+        ProfileFit fit = work.Fitter.Fit(work.Light, optics.Response, scene.Noise, start, optics.Known(0, optics.PeriodsSd));
         if (!fit.Converged)
             return reading with { Flags = flags | FrameFlags.ProfileFailed };
         StreakShape p = fit.Shape;
         if (p.HalfLengthPx < options.SmallestHalfLengthSigma * sigma)
             flags |= FrameFlags.BelowUsableRange;
 
-        // The threshold's known offset lies between that of a long streak and that of a resting spot; allow half a sigma beyond.
-        double offset = coarse.HalfLengthPx - p.HalfLengthPx;
-        if (offset < 0.2 * sigma - (3 * fit.HalfLengthUncertaintyPx) || offset > 1.7 * sigma + (3 * fit.HalfLengthUncertaintyPx))
-            flags |= FrameFlags.EstimatesDisagree;
+        if (optics.IsPartial)
+        {
+            // The half length of a swing that was seen in part is used when its arc tells it nearly as well as whole swings do.
+            bool recovered = fit.HalfLengthUncertaintyPx < RecoveredUncertainty * Math.Max(sigma, 0.1 * p.HalfLengthPx);
+            flags |= recovered ? FrameFlags.Recovered : FrameFlags.PartialExposure;
+        }
+        else
+        {
+            // The threshold's known offset lies between that of a long streak and that of a resting spot; allow half a sigma beyond.
+            double offset = coarse.HalfLengthPx - p.HalfLengthPx, slack = 3 * fit.HalfLengthUncertaintyPx;
+            if (!(offset > (0.2 * sigma) - slack && offset < (1.7 * sigma) + slack))
+                flags |= FrameFlags.EstimatesDisagree;
+        }
+
         return reading with
         {
             FirstEnd = band.ToDisplay(p.CentrePx - p.HalfLengthPx, 0),

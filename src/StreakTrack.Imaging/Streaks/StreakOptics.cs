@@ -1,16 +1,20 @@
 namespace StreakTrack.Imaging.Streaks;
 
 /// <summary>What all streaks of a clip have in common: the spot's width, the exposure in periods, and the ruler's reflectance.</summary>
-internal sealed class StreakOptics
+internal sealed record StreakOptics
 {
     private const int WidthFrames = 40;
-    private const int ResponseFrames = 160;
+    private const int ResponseFrames = 120;
 
     /// <summary>Half length, in sigma, from which a streak shows two ends that do not touch.</summary>
     private const double LongStreak = 5;
 
-    private StreakOptics(double sigmaPx, double sigmaUncertaintyPx, double periods, double periodsSd, float[] response)
+    private readonly ArcCoverage _coverage;
+
+    private StreakOptics(
+        ArcCoverage coverage, double sigmaPx, double sigmaUncertaintyPx, double periods, double periodsSd, float[] response)
     {
+        _coverage = coverage;
         SigmaPx = sigmaPx;
         SigmaUncertaintyPx = sigmaUncertaintyPx;
         Periods = periods;
@@ -30,6 +34,15 @@ internal sealed class StreakOptics
     /// <summary>Scatter of <see cref="Periods"/> from frame to frame; 0 where it is held.</summary>
     public double PeriodsSd { get; }
 
+    /// <summary>Whether the exposures see only arcs of the swing.</summary>
+    public bool IsPartial => _coverage.IsPartial;
+
+    /// <summary>Middle of the swing, in px along the strip; where exposures see only arcs, what is known of it.</summary>
+    public double CentrePx { get; private init; } = double.NaN;
+
+    /// <summary>Light of a whole period, typical of the clip; NaN where it cannot be told.</summary>
+    public double Light { get; private init; } = double.NaN;
+
     /// <summary>Relative response of each place of the strip to the laser: ticks and texture of the ruler.</summary>
     public float[] Response { get; }
 
@@ -42,50 +55,85 @@ internal sealed class StreakOptics
         float[] even = new float[scene.Length];
         Array.Fill(even, 1f);
         double sigma = acrossSigmaPx;
-        int[] long1 = Longest(scene, LongStreak * sigma, WidthFrames);
-        if (long1.Length < 3)
-            return new StreakOptics(sigma, double.NaN, 1, 0, even);
+        ArcCoverage coverage = ArcCoverage.Of(scene.Coarse, sigma);
+        var rough = new StreakOptics(coverage, sigma, double.NaN, 1, 0, even) { CentrePx = coverage.CentrePx };
+        int[] some = rough.Longest(scene, LongStreak * sigma, WidthFrames);
+        if (some.Length < 3)
+            return rough;
 
-        var optics = new StreakOptics(sigma, double.NaN, PeriodsBySearch(scene, long1, sigma, even), 0, even);
-        int[] many = Longest(scene, LongStreak * sigma, ResponseFrames);
+        StreakOptics optics = rough.With(sigma, double.NaN, rough.PeriodsBySearch(scene, some), 0, even);
+        optics = optics.Refined(scene, some);
+        int[] many = optics.Longest(scene, LongStreak * sigma, ResponseFrames);
         for (int round = 0; round < 2; round++)
         {
             cancellationToken.ThrowIfCancellationRequested();
-            optics = optics.Refined(scene, long1);
             float[] response = optics.ResponseFrom(scene, many);
-            optics = new StreakOptics(optics.SigmaPx, optics.SigmaUncertaintyPx, optics.Periods, optics.PeriodsSd, response);
+            optics = optics.With(optics.SigmaPx, optics.SigmaUncertaintyPx, optics.Periods, optics.PeriodsSd, response);
+            optics = optics.Refined(scene, some);
         }
 
-        return optics.Refined(scene, long1);
+        return optics;
     }
+
+    private StreakOptics With(double sigma, double sigmaUncertainty, double periods, double periodsSd, float[] response) =>
+        new(_coverage, sigma, sigmaUncertainty, periods, periodsSd, response) { CentrePx = CentrePx, Light = Light };
+
+    /// <summary>What is known of a frame's profile before it is fitted.</summary>
+    /// <param name="sigmaSdPx">How far the spot's width may depart from the clip's, as a standard deviation; 0 holds it.</param>
+    /// <param name="periodsSd">The same for the exposure in periods.</param>
+    public ProfileConstraints Known(double sigmaSdPx, double periodsSd)
+    {
+        // Where one end is out of sight, the middle and the light are what the rest of the clip says they are.
+        if (!IsPartial)
+            return ProfileConstraints.Free(sigmaSdPx, periodsSd);
+        return new ProfileConstraints(CentrePx, CentreSd * SigmaPx, sigmaSdPx, periodsSd,
+            Light, double.IsFinite(Light) ? LightSd * Light : double.PositiveInfinity);
+    }
+
+    /// <summary>How well the middle of the swing is known beforehand when exposures see only arcs, in sigma.</summary>
+    private const double CentreSd = 0.3;
+
+    /// <summary>How steady a laser's light is taken to be, as a share.</summary>
+    private const double LightSd = 0.05;
 
     /// <summary>A first guess for the profile fit of a frame.</summary>
     /// <param name="coarse">The streak by threshold.</param>
+    /// <param name="frame">The frame's position in the clip.</param>
     /// <param name="light">The frame's profile.</param>
     /// <param name="noise">Its noise.</param>
     /// <param name="scan">Scratch.</param>
-    public StreakShape Guess(in CoarseStreak coarse, ReadOnlySpan<float> light, in ProfileNoise noise, PhaseScan scan)
+    public StreakShape Guess(in CoarseStreak coarse, int frame, ReadOnlySpan<float> light, in ProfileNoise noise, PhaseScan scan)
     {
-        double half = coarse.InnerHalfLengthPx(SigmaPx);
-        var shape = new StreakShape(half, coarse.CentrePx, coarse.TotalLight / Periods, 0, 0, SigmaPx, Periods);
+        StreakShape shape = Ends(coarse, frame) with { SigmaPx = SigmaPx, Periods = Periods };
         scan.Prepare(light, Response, noise, shape);
         (double start, double wholePeriod, _) = scan.Best(Periods);
         return shape with { StartRad = start, Light = double.IsFinite(wholePeriod) ? wholePeriod : shape.Light };
     }
 
-    private static int[] Longest(StreakScene scene, double leastHalfPx, int count)
+    // The ends by threshold; where exposures see only arcs, those of the swing by the neighbouring frames.
+    private StreakShape Ends(in CoarseStreak coarse, int frame)
+    {
+        double light = coarse.TotalLight / Periods;
+        return IsPartial
+            ? new StreakShape(_coverage.HalfLengthPx[frame], CentrePx, light, 0, 0, SigmaPx, Periods)
+            : new StreakShape(coarse.InnerHalfLengthPx(SigmaPx), coarse.CentrePx, light, 0, 0, SigmaPx, Periods);
+    }
+
+    private int[] Longest(StreakScene scene, double leastHalfPx, int count)
     {
         double edge = 4;
         int[] fit = [.. Enumerable.Range(0, scene.Coarse.Length).Where(k =>
-            scene.Coarse[k] is CoarseStreak c && c.HalfLengthPx > leastHalfPx
+            scene.Coarse[k] is CoarseStreak c && Ends(c, k).HalfLengthPx > leastHalfPx
             && c.FirstEndPx > edge && c.SecondEndPx < scene.Length - 1 - edge)];
         return fit.Length <= count ? fit : [.. Enumerable.Range(0, count).Select(k => fit[(int)((long)k * fit.Length / count)])];
     }
 
     // The exposure in periods that lets the brightness along the streaks be explained best, whatever the phases.
-    private static double PeriodsBySearch(StreakScene scene, int[] frames, double sigma, float[] even)
+    private double PeriodsBySearch(StreakScene scene, int[] frames)
     {
-        double[] candidates = [.. Enumerable.Range(0, 46).Select(k => 0.5 + (0.05 * k))];
+        double[] candidates = IsPartial
+            ? [.. Enumerable.Range(0, 48).Select(k => 0.05 + (0.025 * k))]
+            : [.. Enumerable.Range(0, 46).Select(k => 0.5 + (0.05 * k))];
         double[] score = new double[candidates.Length];
         object gate = new();
         Parallel.ForEach(
@@ -95,8 +143,7 @@ internal sealed class StreakOptics
                 (PhaseScan scan, float[] light, double[] sum) = local;
                 CoarseStreak coarse = scene.Coarse[frame]!.Value;
                 scene.Read(frame, light);
-                double half = coarse.InnerHalfLengthPx(sigma);
-                scan.Prepare(light, even, scene.Noise, new StreakShape(half, coarse.CentrePx, coarse.TotalLight, 0, 0, sigma, 1));
+                scan.Prepare(light, Response, scene.Noise, Ends(coarse, frame));
                 double[] chi = [.. candidates.Select(p => scan.Best(p).ChiSquare)];
                 double least = chi.Min();
                 for (int c = 0; c < chi.Length; c++)
@@ -119,15 +166,18 @@ internal sealed class StreakOptics
         var sigmas = new double[frames.Length];
         var weights = new double[frames.Length];
         var periods = new double[frames.Length];
+        var centres = new double[frames.Length];
+        var lights = new double[frames.Length];
         Parallel.For(0, frames.Length, () => new Workspace(scene.Length), (k, _, work) =>
         {
             scene.Read(frames[k], work.Light);
-            StreakShape start = Guess(scene.Coarse[frames[k]]!.Value, work.Light, scene.Noise, work.Scan);
-            var known = new ProfileConstraints(0, double.PositiveInfinity, 0.3 * SigmaPx, 0.05);
-            ProfileFit fit = work.Fitter.Fit(work.Light, Response, scene.Noise, start, known);
+            StreakShape start = Guess(scene.Coarse[frames[k]]!.Value, frames[k], work.Light, scene.Noise, work.Scan);
+            ProfileFit fit = work.Fitter.Fit(work.Light, Response, scene.Noise, start, Known(0.3 * SigmaPx, 0.05));
             bool good = fit.Converged && double.IsFinite(fit.SigmaUncertaintyPx);
             sigmas[k] = fit.Shape.SigmaPx;
             periods[k] = fit.Shape.Periods;
+            centres[k] = fit.Shape.CentrePx;
+            lights[k] = fit.Shape.Light;
             weights[k] = good ? 1 / Math.Pow(Math.Max(fit.SigmaUncertaintyPx, 0.01 * SigmaPx), 2) : 0;
             return work;
         }, _ => { });
@@ -135,7 +185,10 @@ internal sealed class StreakOptics
             return this;
         (double sigma, double sigmaSd) = WeightedMedian(sigmas, weights);
         (double length, double lengthSd) = WeightedMedian(periods, weights);
-        return new StreakOptics(sigma, sigmaSd / Math.Sqrt(frames.Length), length, Math.Clamp(lengthSd, 0.002, 0.05), Response);
+        return With(sigma, sigmaSd / Math.Sqrt(frames.Length), length, Math.Clamp(lengthSd, 0.002, 0.05), Response) with
+        {
+            CentrePx = WeightedMedian(centres, weights).Median, Light = WeightedMedian(lights, weights).Median,
+        };
     }
 
     // How bright each place answers, from the places' ratio of light to model; only well inside the streaks, where the model is smooth
@@ -150,8 +203,8 @@ internal sealed class StreakOptics
         Parallel.For(0, frames.Length, () => new Workspace(scene.Length), (k, _, work) =>
         {
             scene.Read(frames[k], work.Light);
-            StreakShape start = Guess(scene.Coarse[frames[k]]!.Value, work.Light, scene.Noise, work.Scan);
-            ProfileFit fit = work.Fitter.Fit(work.Light, Response, scene.Noise, start, ProfileConstraints.Tied);
+            StreakShape start = Guess(scene.Coarse[frames[k]]!.Value, frames[k], work.Light, scene.Noise, work.Scan);
+            ProfileFit fit = work.Fitter.Fit(work.Light, Response, scene.Noise, start, Known(0, PeriodsSd));
             if (!fit.Converged)
                 return work;
             StreakShape shape = fit.Shape;

@@ -1,0 +1,74 @@
+namespace StreakTrack.Imaging.Streaks;
+
+/// <summary>Whether exposures see only arcs of the swing, and where the swing then really ends.</summary>
+/// <remarks>
+/// An exposure shorter than a period often misses a turning point, and which one changes from frame to frame: the ends jump. The
+/// farthest ends
+/// of neighbouring frames together still show the whole swing, because the phase moves on; from them start the fits of the arcs.
+/// </remarks>
+internal sealed class ArcCoverage
+{
+    /// <summary>Neighbours on either side whose farthest ends are taken for the swing's.</summary>
+    private const int Neighbours = 5;
+
+    /// <summary>Share of frames that must fall short of their neighbours for the exposure to count as shorter than the swing.</summary>
+    private const double ShortFrames = 0.1;
+
+    private ArcCoverage(bool isPartial, double centrePx, double[] halfLengthPx)
+    {
+        IsPartial = isPartial;
+        CentrePx = centrePx;
+        HalfLengthPx = halfLengthPx;
+    }
+
+    /// <summary>Whether the frames see only arcs.</summary>
+    public bool IsPartial { get; }
+
+    /// <summary>Middle of the swing, in px along the strip.</summary>
+    public double CentrePx { get; }
+
+    /// <summary>Half length of the swing in each frame, by the farthest ends around it; NaN without neighbours.</summary>
+    public double[] HalfLengthPx { get; }
+
+    /// <summary>Judges the streaks by threshold.</summary>
+    public static ArcCoverage Of(IReadOnlyList<CoarseStreak?> streaks, double sigmaPx)
+    {
+        int count = streaks.Count;
+        double[] first = new double[count], second = new double[count], middles = new double[count];
+        int falling = 0, judged = 0;
+        for (int k = 0; k < count; k++)
+        {
+            (first[k], second[k]) = (double.PositiveInfinity, double.NegativeInfinity);
+            for (int n = Math.Max(0, k - Neighbours); n <= Math.Min(count - 1, k + Neighbours); n++)
+            {
+                if (streaks[n] is not CoarseStreak near)
+                    continue;
+                first[k] = Math.Min(first[k], near.FirstEndPx);
+                second[k] = Math.Max(second[k], near.SecondEndPx);
+            }
+
+            middles[k] = (first[k] + second[k]) / 2;
+            if (streaks[k] is not CoarseStreak here)
+                continue;
+
+            // A decay over a few frames moves both ends a little; an end that is missed is off by a good part of the streak.
+            double margin = Math.Max(sigmaPx, 0.1 * (second[k] - first[k]));
+            judged++;
+            if (here.FirstEndPx - first[k] > margin || second[k] - here.SecondEndPx > margin)
+                falling++;
+        }
+
+        // Long streaks tell the middle best.
+        int[] order = [.. Enumerable.Range(0, count).Where(k => second[k] > first[k]).OrderByDescending(k => second[k] - first[k])];
+        double[] best = [.. order.Take(Math.Max(1, order.Length / 3)).Select(k => middles[k]).Order()];
+        double centre = best.Length > 0 ? best[best.Length / 2] : double.NaN;
+        double[] half = new double[count];
+        for (int k = 0; k < count; k++)
+        {
+            double reach = Math.Max(second[k] - centre, centre - first[k]) - (0.70 * sigmaPx);
+            half[k] = double.IsFinite(reach) ? Math.Max(reach, 0.5 * sigmaPx) : double.NaN;
+        }
+
+        return new ArcCoverage(falling > ShortFrames * judged, centre, half);
+    }
+}
