@@ -178,6 +178,11 @@ public static class FindingKinds
         "The scatter of the points differs from what their own uncertainties announce.",
         "Nothing to do: the fit's uncertainties follow from the scatter that was seen.");
 
+    /// <summary>The decay time depends on the window.</summary>
+    public static FindingKind TauDependsOnWindow { get; } = new("tau-depends-on-window", Warning,
+        "The decay time changes with the window by more than chance allows, so the model does not hold over all of it.",
+        "Look at the robustness table; compare the models, or choose the part of the motion that you mean.");
+
     // Studies ------------------------------------------------------------------------------------------------------------
 
     /// <summary>Points scatter more than their uncertainties allow.</summary>
@@ -233,7 +238,7 @@ public static class FindingKinds
         NoStreak, PartialExposure, Saturation, StreakCutOff, LowContrast, Movement, ExposureStep, EstimatesDisagree, BelowUsableRange,
         StrayLight,
         TooFewPoints, NotConverged, NotSingleExponential, ShortWindow, CorrelatedResiduals, Outliers, NoChangeSeen, ModelDoesNotFit,
-        ModelsNotToldApart, ParameterAtBound, OpenInterval, UncertaintiesRescaled,
+        ModelsNotToldApart, ParameterAtBound, OpenInterval, UncertaintiesRescaled, TauDependsOnWindow,
         ScatterExceedsUncertainty, LineNotStraight, PeakAtEdge, FewPointsAcrossPeak, ResponseShape, QualityFactorsDisagree,
         NoEffectSeen, NegativeIntercept, RunsDiffer,
     ];

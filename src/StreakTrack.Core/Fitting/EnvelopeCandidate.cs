@@ -51,9 +51,19 @@ internal sealed record EnvelopeCandidate(EnvelopeProblem Problem, LeastSquaresRe
             {
                 best = candidate;
             }
+
+            if (best.Converged && best.IsDownToScatter())
+                break;
         }
 
         return best;
+    }
+
+    /// <summary>Whether nothing but scatter from point to point is left, so that no other minimum can be deeper by more than chance.</summary>
+    private bool IsDownToScatter()
+    {
+        double[] residuals = Problem.StandardResiduals(Full);
+        return Math.Sqrt(residuals.Sum(r => r * r) / residuals.Length) < 1.3 * LocalScatter.Of(residuals);
     }
 
     /// <summary>The same candidate with other weights or another correlation, from where it stands.</summary>

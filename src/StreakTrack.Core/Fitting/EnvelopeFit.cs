@@ -79,6 +79,9 @@ public sealed record EnvelopeFit
     /// <summary>Remarks on the fit.</summary>
     public IReadOnlyList<Finding> Findings { get; init; } = [];
 
+    /// <summary>The problem that was solved, for studies that solve it again.</summary>
+    internal EnvelopeProblem? Problem { get; init; }
+
     /// <summary>A parameter by name.</summary>
     /// <param name="name">Name with unit, one of <see cref="EnvelopeParameters"/>.</param>
     /// <returns>The parameter, or null when the model has none of that name.</returns>

@@ -9,6 +9,12 @@ public sealed record EnvelopeFitOptions
     /// <summary>Model by name (<see cref="EnvelopeModels.Names"/>), or <c>auto</c>. Default <c>auto</c>.</summary>
     public string Model { get; init; } = AutomaticModel;
 
+    /// <summary>
+    /// Whether a named model is held against the others. Default true; false for a single fit as quick as can be. Without effect when the
+    /// program chooses.
+    /// </summary>
+    public bool CompareModels { get; init; } = true;
+
     /// <summary>Beginning of the window, in s of the series; null for the first point.</summary>
     public double? WindowStartSeconds { get; init; }
 
@@ -17,6 +23,9 @@ public sealed record EnvelopeFitOptions
 
     /// <summary>Time of the switch, in s of the series, when it is known; null to find it.</summary>
     public double? SwitchTimeSeconds { get; init; }
+
+    /// <summary>How the time of the switch is had when it is not known. Default <see cref="SwitchTimeSource.Fitted"/>.</summary>
+    public SwitchTimeSource SwitchTime { get; init; }
 
     /// <summary>Weights of the points. Default <see cref="PointWeighting.Auto"/>.</summary>
     public PointWeighting Weighting { get; init; }

@@ -127,14 +127,17 @@ public static class EnvelopeFitter
         /// <summary>The model asked for; else the one with the fewest parameters among those that the criterion does not tell from the best.</summary>
         private EnvelopeCandidate? Choose(List<EnvelopeCandidate> candidates)
         {
-            if (options.Model != EnvelopeFitOptions.AutomaticModel)
-                return candidates.FirstOrDefault(candidate => candidate.Model.Name == options.Model);
-            if (candidates.Count == 0 || !candidates[0].Converged)
-                return null;
-            return candidates
-                .Where(candidate => candidate.Converged && !candidate.IsAtBound
-                    && candidate.Aicc < candidates[0].Aicc + FitStatement.Indistinct)
-                .OrderBy(candidate => candidate.Problem.Free.Count).ThenBy(candidate => candidate.Aicc).FirstOrDefault();
+            List<EnvelopeCandidate> eligible =
+            [
+                .. options.Model == EnvelopeFitOptions.AutomaticModel
+                    ? candidates.Where(candidate => !candidate.IsAtBound)
+                    : candidates.Where(candidate => candidate.Model.Name == options.Model),
+            ];
+            List<EnvelopeCandidate> converged = [.. eligible.Where(candidate => candidate.Converged)];
+            double limit = converged.Select(candidate => candidate.Aicc).DefaultIfEmpty().Min() + FitStatement.Indistinct;
+            return converged.Where(candidate => candidate.Aicc <= limit)
+                .OrderBy(candidate => candidate.Problem.Free.Count).ThenBy(candidate => candidate.Aicc).FirstOrDefault()
+                ?? (eligible.Count > 0 ? eligible[0] : null);
         }
 
         /// <summary>Gives the points of a search their weights.</summary>
@@ -281,6 +284,7 @@ public static class EnvelopeFitter
                 WindowStartSeconds = points.Times[0],
                 WindowEndSeconds = points.Times[^1],
                 SteadyPartSeen = split,
+                Problem = problem,
             };
 
             double scale = RobustScale(residuals);

@@ -9,7 +9,10 @@ namespace StreakTrack.Core.Fitting;
 internal sealed class EnvelopeProblem
 {
     /// <summary>Starts come from the data and are near; a start that needs more steps than this leads nowhere.</summary>
-    private static readonly LeastSquaresOptions StartOptions = new() { MaxIterations = 60, MaxAttempts = 1, DampedTolerance = 1e-8 };
+    private static readonly LeastSquaresOptions StartOptions = new()
+    {
+        MaxIterations = 40, MaxPolishSteps = 25, MaxAttempts = 1, DampedTolerance = 1e-8, MaxHalvings = 8,
+    };
 
     private readonly double[] _held;
     private readonly int[] _free;

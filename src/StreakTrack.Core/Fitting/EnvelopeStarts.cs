@@ -3,7 +3,7 @@ namespace StreakTrack.Core.Fitting;
 /// <summary>Starting values of every model, found from the data.</summary>
 internal static class EnvelopeStarts
 {
-    private const int TransientStarts = 5;
+    private const int TransientStarts = 4;
 
     /// <summary>Full parameter vectors (the model's parameters, then t0) to start from.</summary>
     /// <param name="model">The model.</param>

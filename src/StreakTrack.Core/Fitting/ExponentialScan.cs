@@ -35,10 +35,18 @@ internal sealed class ExponentialScan
     }
 
     /// <summary>The best place of the switch when there is a steady part: the number of points before it; 0 when none is worth trying.</summary>
-    public int BestBefore()
+    public int BestBefore() => Places().Best;
+
+    /// <summary>All places of the switch.</summary>
+    /// <returns>
+    /// The best number of points before it, 0 when none is worth trying; and the sum of squares for each number of points before it, infinite
+    /// where there are too few on one side.
+    /// </returns>
+    public (int Best, double[] Sums) Places()
     {
         int n = _points.Count;
-        double bestSum = double.PositiveInfinity;
+        double[] sums = new double[n];
+        Array.Fill(sums, double.PositiveInfinity);
         int best = 0;
         double weight = 0, mean = 0, sum = 0;
         for (int k = 1; k <= n - FewestAfter; k++)
@@ -49,15 +57,16 @@ internal sealed class ExponentialScan
             double delta = y - mean;
             mean += delta * w / weight;
             sum += w * delta * (y - mean);
-            if (k >= FewestBefore && sum + _tailSum[k] < bestSum)
-            {
-                bestSum = sum + _tailSum[k];
+            if (k < FewestBefore)
+                continue;
+            sums[k] = sum + _tailSum[k];
+            if (best == 0 || sums[k] < sums[best])
                 best = k;
-            }
         }
 
         // The steady part costs its level, its end and the search for it; at less than that it is not worth a fit.
-        return bestSum < _tailSum[0] * Math.Exp(-6.0 / n) ? best : 0;
+        bool worth = best > 0 && sums[best] < _tailSum[0] * Math.Exp(-6.0 / n);
+        return (worth ? best : 0, sums);
     }
 
     /// <summary>The exponential that fits best from a point on: y = constant + size exp(-(t - t_first)/tau).</summary>

@@ -15,6 +15,12 @@ public sealed record LeastSquaresOptions
     /// </summary>
     public double DampedTolerance { get; init; } = 1e-13;
 
+    /// <summary>Most undamped steps of one attempt, at least 1. Default 60.</summary>
+    public int MaxPolishSteps { get; init; } = 60;
+
+    /// <summary>How often an undamped step that makes the sum of squares larger is halved before giving up. Default 30.</summary>
+    public int MaxHalvings { get; init; } = 30;
+
     /// <summary>
     /// The last undamped step, relative to each parameter's size or to its standard uncertainty (whichever is larger), must be at most this for
     /// the point to count as a minimum. Default 1e-8.

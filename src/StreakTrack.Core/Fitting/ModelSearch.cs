@@ -15,7 +15,6 @@ internal sealed class ModelSearch
     /// <summary>Residuals this many times larger than their scatter from point to point hold more than noise.</summary>
     private const double MisfitRatio = 3;
 
-    private const int MostRepartitions = 3;
     private const int FewestAfter = 3;
 
     /// <summary>How the points are divided by the switch.</summary>
@@ -43,7 +42,10 @@ internal sealed class ModelSearch
 
     public void Run()
     {
-        if (_options.SwitchTimeSeconds is double known)
+        double? switchTime = _options.SwitchTimeSeconds;
+        if (switchTime is null && _options.SwitchTime == SwitchTimeSource.ChangePoint)
+            switchTime = ChangePoint.Find(_points)?.TimeSeconds;
+        if (switchTime is double known)
         {
             // A frame's exposure begins at its time, so the last frame that began before the switch may have seen both sides of it.
             int before = 0;
@@ -60,26 +62,24 @@ internal sealed class ModelSearch
         int place = new ExponentialScan(_points).BestBefore();
         Division division = new([], 0, double.NaN);
         List<EnvelopeCandidate> best = [];
-        for (int round = 0; round < MostRepartitions && place > 0; round++)
+        if (place > 0)
         {
             var split = new Division([place - 1, place], place - 1, double.NaN);
             List<EnvelopeCandidate> candidates = FitPlain(split);
-            if (candidates.Count == 0 || !candidates[0].Converged)
-                break;
 
             // Criteria only compare on the same points, so the undivided series is held against it without those two.
-            if (round == 0 && !Gains(candidates, FitPlain(split with { Before = 0 })))
-                break;
-            (best, division) = (candidates, split);
-
-            // The scan asks for no continuity; where the joint fit puts the switch elsewhere, the points are divided there.
-            double t0 = candidates[0].Full[^1];
-            int moved = 0;
-            while (moved < _points.Count && _points.Times[moved] < t0)
-                moved++;
-            if (Math.Abs(moved - place) <= 1 || moved < 2 || moved > _points.Count - 5)
-                break;
-            place = moved;
+            if (candidates.Count > 0 && candidates[0].Converged && Gains(candidates, FitPlain(split with { Before = 0 })))
+            {
+                (best, division) = (candidates, split);
+                int joint = BestJointPlace(candidates[0], place);
+                if (joint != place)
+                {
+                    var moved = new Division([joint - 1, joint], joint - 1, double.NaN);
+                    List<EnvelopeCandidate> again = FitPlain(moved);
+                    if (again.Count > 0 && again[0].Converged)
+                        (best, division) = (again, moved);
+                }
+            }
         }
 
         if (best.Count == 0)
@@ -119,6 +119,36 @@ internal sealed class ModelSearch
             candidate.Converged ? candidate.Refit(candidate.Problem.WithCorrelation(0).WithPoints(points)) : candidate)]);
     }
 
+    /// <summary>
+    /// The place of the switch with the least sum of squares when the curve may not jump there. The scan that found the first place lets it jump,
+    /// and so is led astray by noise more easily.
+    /// </summary>
+    private int BestJointPlace(EnvelopeCandidate candidate, int place)
+    {
+        int best = place;
+        double bestSum = Sum(place);
+        foreach (int direction in (int[])[-1, 1])
+        {
+            int misses = 0;
+            for (int k = place + direction; k >= 2 && k <= _points.Count - FewestAfter && misses < 3; k += direction)
+            {
+                double sum = Sum(k);
+                misses = sum < bestSum ? 0 : misses + 1;
+                if (sum < bestSum)
+                    (best, bestSum) = (k, sum);
+            }
+        }
+
+        return best;
+
+        double Sum(int before)
+        {
+            var problem = new EnvelopeProblem(candidate.Model, _points, before, [.. candidate.Problem.Held]);
+            LeastSquaresResult result = problem.Solve(candidate.Full, _cancellationToken);
+            return result.Converged ? result.SumOfSquares : double.PositiveInfinity;
+        }
+    }
+
     private bool IsNamed(EnvelopeModel model) => _options.Model == model.Name;
 
     /// <summary>All models without beats.</summary>
@@ -127,6 +157,9 @@ internal sealed class ModelSearch
         FitPoints points = Selected(division);
         if (points.Count - division.Before < FewestAfter)
             return [];
+        if (_options.Model != EnvelopeFitOptions.AutomaticModel && !_options.CompareModels)
+            return Ranked(Fit(EnvelopeModels.FormsOf(_options.Model), division));
+
         bool rising = new ExponentialScan(points).Tail(division.Before, withConstant: true).Size < 0;
         var models = new List<EnvelopeModel>();
         if (rising)
@@ -171,6 +204,8 @@ internal sealed class ModelSearch
     /// <summary>Whether the plain models leave something that noise, correlated or not, does not explain; or the transient was named.</summary>
     private bool Misses(List<EnvelopeCandidate> ranked)
     {
+        if (_options.Model != EnvelopeFitOptions.AutomaticModel && !_options.CompareModels)
+            return false;
         if (_options.Model == TransientModel.General.Name || ranked.Count == 0 || !ranked[0].Converged)
             return true;
         EnvelopeCandidate best = ranked[0];

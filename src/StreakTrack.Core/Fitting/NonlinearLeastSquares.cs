@@ -16,8 +16,6 @@ public static class NonlinearLeastSquares
     /// <summary>First damping of each attempt, relative to the largest diagonal element of the scaled J'J.</summary>
     private static readonly double[] InitialDampings = [1e-3, 1, 1e3];
 
-    private const int MaxPolishSteps = 60;
-
     /// <summary>Minimises from a starting point.</summary>
     /// <param name="function">Residuals and derivatives.</param>
     /// <param name="residualCount">Number of residuals, at least the number of parameters.</param>
@@ -212,7 +210,7 @@ public static class NonlinearLeastSquares
                 last = relative;
                 if (relative < 1e-15)
                     break;
-                if (steps == MaxPolishSteps)
+                if (steps == options.MaxPolishSteps)
                 {
                     exhausted = true;
                     break;
@@ -249,7 +247,7 @@ public static class NonlinearLeastSquares
         private bool TryMove(double[] step, double relative, ref double[] p, ref double sum)
         {
             double length = 1;
-            for (int halving = 0; halving < 30; halving++, length /= 2)
+            for (int halving = 0; halving <= options.MaxHalvings; halving++, length /= 2)
             {
                 double[] candidate = new double[columns];
                 for (int j = 0; j < columns; j++)
