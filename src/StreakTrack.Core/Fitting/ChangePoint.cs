@@ -21,11 +21,14 @@ public sealed record ChangePoint(double TimeSeconds, double StandardUncertaintyS
 
     internal static ChangePoint? Find(FitPoints points)
     {
-        (int best, double[] sums) = new ExponentialScan(points).Places();
+        var scan = new ExponentialScan(points);
+        (int best, double[] sums) = scan.Places();
         if (best == 0)
             return null;
+        best /= scan.Stride;
 
         // The likelihood of each place, with the scatter of the best one as known.
+        points = scan.Points;
         double variance = sums[best] / (points.Count - 5);
         double total = 0, mean = 0, square = 0;
         for (int k = 0; k < sums.Length; k++)
@@ -41,6 +44,6 @@ public sealed record ChangePoint(double TimeSeconds, double StandardUncertaintyS
 
         mean /= total;
         double spread = Math.Max(0, square / total - mean * mean);
-        return new ChangePoint(mean, Math.Sqrt(spread + points.Spacing * points.Spacing / 12), best);
+        return new ChangePoint(mean, Math.Sqrt(spread + points.Spacing * points.Spacing / 12), best * scan.Stride);
     }
 }

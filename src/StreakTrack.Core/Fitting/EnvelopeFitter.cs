@@ -21,7 +21,7 @@ public static class EnvelopeFitter
     /// <summary>Beyond this many robust standard deviations a point is flagged; of independent normal noise one point in 150 000 is.</summary>
     private const double OutlierLimit = 4.5;
 
-    /// <summary>Where Huber's loss turns from squared to linear, in robust standard deviations.</summary>
+    /// <summary>Where the robust loss turns from squared to logarithmic, in robust standard deviations.</summary>
     private const double RobustKnee = 3;
 
     /// <summary>Median absolute deviation of a unit normal distribution, inverse.</summary>
@@ -187,7 +187,7 @@ public static class EnvelopeFitter
             return Math.Sqrt((low + high) / 2);
         }
 
-        /// <summary>Huber's loss by repeated weighting, when it is asked for or needed; the weights by position in the candidate's points.</summary>
+        /// <summary>The robust loss by repeated weighting, when it is asked for or needed; the weights by position in the candidate's points.</summary>
         private (EnvelopeCandidate Candidate, double[] Weights) Robust(EnvelopeCandidate plain)
         {
             FitPoints points = plain.Problem.Points;
@@ -207,12 +207,13 @@ public static class EnvelopeFitter
                 double change = 0;
                 for (int i = 0; i < weights.Length; i++)
                 {
-                    double weight = Math.Min(1, RobustKnee * scale / Math.Max(Math.Abs(residuals[i]), double.Epsilon));
+                    double weight = Math.Min(1, Square(RobustKnee * scale / Math.Max(Math.Abs(residuals[i]), 1e-300)));
                     change = Math.Max(change, Math.Abs(weight - weights[i]));
                     weights[i] = weight;
                 }
 
-                FitPoints weighted = points.WithSigmas([.. points.Sigmas.Zip(weights, (sigma, weight) => sigma / Math.Sqrt(weight))]);
+                FitPoints weighted = points.WithSigmas(
+                    [.. points.Sigmas.Zip(weights, (sigma, weight) => sigma / Math.Sqrt(weight))], [.. weights.Select(weight => weight < 1)]);
                 robust = robust.Refit(plain.Problem.WithPoints(weighted));
                 residuals = plain.Problem.StandardResiduals(robust.Full);
                 scale = RobustScale(residuals);

@@ -9,6 +9,9 @@ public enum FitLoss
     /// <summary>Plain least squares.</summary>
     LeastSquares,
 
-    /// <summary>Huber's loss: beyond three robust standard deviations a residual counts linearly, not squared.</summary>
+    /// <summary>
+    /// Beyond k = 3 robust standard deviations s a residual r counts with the weight (k s/r)^2: its loss grows with the logarithm only, its pull on
+    /// the curve falls off, and to the sum of squares it adds no more than one of size k s.
+    /// </summary>
     Robust,
 }

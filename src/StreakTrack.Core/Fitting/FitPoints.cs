@@ -4,8 +4,18 @@ namespace StreakTrack.Core.Fitting;
 internal sealed class FitPoints
 {
     private readonly double[] _gaps;
+    private readonly int[] _previous;
+    private readonly bool[] _alone;
 
-    public FitPoints(int[] indices, double[] times, double[] amplitudes, double[] sigmas)
+    /// <summary>Creates the points.</summary>
+    /// <param name="indices">Position of each in the data handed in.</param>
+    /// <param name="times">Time of each, in s.</param>
+    /// <param name="amplitudes">Amplitude of each, in mm.</param>
+    /// <param name="sigmas">Standard deviation given to each.</param>
+    /// <param name="alone">
+    /// Points whose noise has nothing to do with that of their neighbours, because a robust loss took them for strays; null for none.
+    /// </param>
+    public FitPoints(int[] indices, double[] times, double[] amplitudes, double[] sigmas, bool[]? alone = null)
     {
         Indices = indices;
         Times = times;
@@ -15,8 +25,24 @@ internal sealed class FitPoints
         double[] positive = [.. gaps.Where(gap => gap > 0).Order()];
         Spacing = positive.Length > 0 ? positive[positive.Length / 2] : 1;
 
-        // In spacings; two points at one time are treated as neighbours, since equal ones would leave no noise between them.
-        _gaps = [0, .. gaps.Select(gap => gap > 0 ? gap / Spacing : 1)];
+        // In spacings, from the last point before that is not alone; two points at one time are treated as neighbours, since equal ones would
+        // leave no noise between them.
+        _alone = alone ?? new bool[times.Length];
+        _gaps = new double[times.Length];
+        _previous = new int[times.Length];
+        int previous = -1;
+        for (int i = 0; i < times.Length; i++)
+        {
+            _previous[i] = _alone[i] ? -1 : previous;
+            if (_previous[i] >= 0)
+            {
+                double gap = times[i] - times[previous];
+                _gaps[i] = gap > 0 ? gap / Spacing : 1;
+            }
+
+            if (!_alone[i])
+                previous = i;
+        }
     }
 
     /// <summary>Position of each point in the data handed in.</summary>
@@ -33,16 +59,16 @@ internal sealed class FitPoints
     /// <summary>Median distance of neighbouring points, in s.</summary>
     public double Spacing { get; }
 
-    public FitPoints WithSigmas(double[] sigmas) => new(Indices, Times, Amplitudes, sigmas);
+    public FitPoints WithSigmas(double[] sigmas, bool[]? alone = null) => new(Indices, Times, Amplitudes, sigmas, alone ?? _alone);
 
-    public FitPoints WithAmplitudes(double[] amplitudes) => new(Indices, Times, amplitudes, Sigmas);
+    public FitPoints WithAmplitudes(double[] amplitudes) => new(Indices, Times, amplitudes, Sigmas, _alone);
 
     public FitPoints Where(Func<int, bool> keep)
     {
         int[] kept = [.. Enumerable.Range(0, Count).Where(keep)];
         return new FitPoints(
             [.. kept.Select(i => Indices[i])], [.. kept.Select(i => Times[i])], [.. kept.Select(i => Amplitudes[i])],
-            [.. kept.Select(i => Sigmas[i])]);
+            [.. kept.Select(i => Sigmas[i])], [.. kept.Select(i => _alone[i])]);
     }
 
     /// <summary>Makes values independent that have the correlation given one spacing apart and its powers elsewhere.</summary>
@@ -50,18 +76,10 @@ internal sealed class FitPoints
     {
         for (int i = values.Length - 1; i > 0; i--)
         {
+            if (_previous[i] < 0)
+                continue;
             double carry = Carry(i, correlation);
-            values[i] = (values[i] - carry * values[i - 1]) / Math.Sqrt(1 - carry * carry);
-        }
-    }
-
-    /// <summary>Makes independent values correlated: the inverse of <see cref="Whiten"/>.</summary>
-    public void Colour(Span<double> values, double correlation)
-    {
-        for (int i = 1; i < values.Length; i++)
-        {
-            double carry = Carry(i, correlation);
-            values[i] = carry * values[i - 1] + Math.Sqrt(1 - carry * carry) * values[i];
+            values[i] = (values[i] - carry * values[_previous[i]]) / Math.Sqrt(1 - carry * carry);
         }
     }
 
@@ -80,14 +98,12 @@ internal sealed class FitPoints
         double sum = 0;
         for (int i = 1; i < Count; i++)
         {
-            double carry = Carry(i, correlation);
+            double carry = _previous[i] < 0 ? 0 : Carry(i, correlation);
             sum += Math.Log(1 - carry * carry);
         }
 
         return sum;
     }
 
-    // A negative correlation has no meaning between points that are a fraction of a spacing apart; there it only links whole neighbours.
-    private double Carry(int i, double correlation) =>
-        correlation > 0 ? (_gaps[i] == 1 ? correlation : Math.Pow(correlation, _gaps[i])) : _gaps[i] < 1.5 ? correlation : 0;
+    private double Carry(int i, double correlation) => _gaps[i] == 1 ? correlation : Math.Pow(correlation, _gaps[i]);
 }

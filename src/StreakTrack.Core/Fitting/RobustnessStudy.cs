@@ -92,7 +92,11 @@ public static class RobustnessStudy
             FitParameter other = varied.Parameter(EnvelopeParameters.Tau)!;
             double difference = other.Value - tau.Value;
             double variance = other.StandardUncertainty * other.StandardUncertainty - tau.StandardUncertainty * tau.StandardUncertainty;
-            double ratio = isPart && variance > 0 ? difference / Math.Sqrt(variance) : double.NaN;
+
+            // The deviation of the difference is at most that of the part alone; it stands in where the difference of variances has no root,
+            // because the scatter about a wrong curve enlarged the uncertainty of the whole.
+            double deviation = variance > 0 ? Math.Sqrt(variance) : other.StandardUncertainty;
+            double ratio = isPart ? difference / deviation : double.NaN;
             rows.Add(new RobustnessRow(
                 group, label, setting, other.Value, other.StandardUncertainty, difference, ratio, varied.PointCount));
         }
