@@ -16,7 +16,7 @@ internal sealed class EmbeddedFrameReader : IFrameReader
 
     private readonly ClipFacts _facts;
     private readonly VideoCapture _capture;
-    private readonly Mat _picture = new();
+    private readonly Mat _picture;
     private readonly PixelRegion _region;
 
     private int _grabbed;
@@ -26,7 +26,9 @@ internal sealed class EmbeddedFrameReader : IFrameReader
     /// <exception cref="UnusableInputException">The decoder does not take the file.</exception>
     public EmbeddedFrameReader(ClipFacts facts, FrameReaderOptions options)
     {
+        // Comes before any other use of the library: it says what is missing.
         Name = "embedded, OpenCV " + EmbeddedDecoder.Version;
+        _picture = new Mat();
         _facts = facts;
         _region = RegionAlignment.WholeColourSamples(options.Region, facts.Orientation);
         _capture = new VideoCapture(facts.Path, VideoCaptureAPIs.FFMPEG);
