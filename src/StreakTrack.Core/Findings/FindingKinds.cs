@@ -22,6 +22,16 @@ public static class FindingKinds
         "The container announces more frames than could be decoded.",
         "Copy the file from the phone again; if it stays damaged, film again.");
 
+    /// <summary>The decoder complained about the data.</summary>
+    public static FindingKind FramesDamaged { get; } = new("frames-damaged", Warning,
+        "The decoder met damaged data, so some pictures may show what was never filmed.",
+        "Copy the file from the phone again; if it stays damaged, film again.");
+
+    /// <summary>The reader delivers less than the file holds.</summary>
+    public static FindingKind ReducedPictures { get; } = new("reduced-pictures", Info,
+        "The embedded decoder delivers fewer bits a sample than the file holds.",
+        "Install the ffmpeg program, 5.1 or newer, and analyse again; it delivers the pictures as they are stored.");
+
     /// <summary>The clip was cut from several pieces.</summary>
     public static FindingKind EditedClip { get; } = new("edited-clip", Warning,
         "The file's edit list joins several pieces, so recorded time may be missing between frames.",
@@ -233,7 +243,7 @@ public static class FindingKinds
     /// <summary>All kinds, in the order of the stages.</summary>
     public static IReadOnlyList<FindingKind> All { get; } =
     [
-        IrregularFrameTimes, BrokenFrameTimes, FramesLost, EditedClip, SlowMotion, ColourAssumed,
+        IrregularFrameTimes, BrokenFrameTimes, FramesLost, FramesDamaged, ReducedPictures, EditedClip, SlowMotion, ColourAssumed,
         MarkDoubtful, FewMarks, OutsideMarks, MarksOutsidePicture, TicksNotFound,
         NoStreak, PartialExposure, Saturation, StreakCutOff, LowContrast, Movement, ExposureStep, EstimatesDisagree, BelowUsableRange,
         StrayLight,

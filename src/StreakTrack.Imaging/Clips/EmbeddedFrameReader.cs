@@ -1,6 +1,7 @@
 using System.Runtime.InteropServices;
 using OpenCvSharp;
 using StreakTrack.Core;
+using StreakTrack.Core.Findings;
 
 namespace StreakTrack.Imaging.Clips;
 
@@ -42,6 +43,9 @@ internal sealed class EmbeddedFrameReader : IFrameReader
 
         // For this layout the range means one that the decoder overlooked: it does so above 8 bits only.
         Colour = facts.Colour with { FullRange = facts.Colour.FullRange && facts.BitDepth > 8 };
+        Findings = facts.BitDepth > 8
+            ? [FindingKinds.ReducedPictures.With($"The clip holds {facts.BitDepth} bits a sample; the embedded decoder delivers 8.")]
+            : [];
     }
 
     /// <inheritdoc/>
@@ -52,6 +56,9 @@ internal sealed class EmbeddedFrameReader : IFrameReader
 
     /// <inheritdoc/>
     public int LostFrames { get; private set; }
+
+    /// <inheritdoc/>
+    public IReadOnlyList<Finding> Findings { get; }
 
     /// <inheritdoc/>
     public bool TryRead(RawFrame frame)
@@ -98,18 +105,12 @@ internal sealed class EmbeddedFrameReader : IFrameReader
             throw Unusable("the picture changes its size or format within the clip");
         }
 
+        frame.Shape(_region, PlaneLayout.Bgr24, 8);
         int rowBytes = 3 * _region.Width;
-        if (frame.Plane0.Length != rowBytes * _region.Height)
-            frame.Plane0 = new byte[rowBytes * _region.Height];
-        frame.Plane1 = [];
-        frame.Plane2 = [];
         for (int y = 0; y < _region.Height; y++)
             Marshal.Copy(_picture.Ptr(_region.Y + y) + (3 * _region.X), frame.Plane0, y * rowBytes, rowBytes);
         frame.Index = _grabbed - 1;
         frame.TimeSeconds = timeSeconds;
-        frame.Region = _region;
-        frame.Layout = PlaneLayout.Bgr24;
-        frame.BitDepth = 8;
     }
 
     public void Dispose()

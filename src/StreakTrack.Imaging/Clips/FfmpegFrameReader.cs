@@ -1,24 +1,20 @@
-using System.Collections.Concurrent;
 using System.Diagnostics;
 using System.Globalization;
-using System.Text.RegularExpressions;
 using StreakTrack.Core;
+using StreakTrack.Core.Findings;
 
 namespace StreakTrack.Imaging.Clips;
 
 /// <summary>Reads frames from an installed ffmpeg program: raw planes through a pipe, exact times from its log.</summary>
 /// <remarks>
 /// Planes come in the stream's own format, neither scaled nor converted, unless no <see cref="PlaneLayout"/> fits it. Times are the
-/// container's, in whole ticks.
+/// container's, in whole ticks. The program ends when the reader is disposed of, and when this process ends in whatever way, because
+/// nobody reads its pipe any more.
 /// </remarks>
-internal sealed partial class FfmpegFrameReader : IFrameReader
+internal sealed class FfmpegFrameReader : IFrameReader
 {
-    private const int MaxKeptErrors = 5;
-
-    // No frame takes a decoder this long; a file that keeps it busy for longer is made to do so.
-    private static readonly TimeSpan LongestWait = TimeSpan.FromSeconds(60);
-
-    private static readonly string Stuck = $"the decoder spent more than {LongestWait.TotalSeconds} s on one frame and was stopped";
+    /// <summary>The longest that is waited for one frame, in ms. Decoding one takes well below a second; only a broken file takes for ever.</summary>
+    private const int FrameLimitMilliseconds = 60_000;
 
     private static readonly Dictionary<string, (PlaneLayout Layout, int BitDepth)> Formats = new()
     {
@@ -37,22 +33,17 @@ internal sealed partial class FfmpegFrameReader : IFrameReader
     };
 
     private readonly ClipFacts _facts;
+    private readonly PixelRegion _region;
     private readonly Process _process;
     private readonly Stream _pixels;
-    private readonly Task _logReader;
-    private readonly BlockingCollection<long> _ticks = new();
-    private readonly TaskCompletionSource<string?> _pixelFormat = new();
-    private readonly Queue<string> _errors = new();
-    private readonly PixelRegion _region;
+    private readonly FfmpegLog _log;
     private readonly Timer _watchdog;
 
-    private volatile bool _gaveUp;
-    private PlaneLayout _layout;
-    private int _bitDepth;
-    private int[]? _planeBytes;
-    private double _secondsPerTick = double.NaN;
-    private int _graphs;
+    private (PlaneLayout Layout, int BitDepth)? _format;
+    private long? _firstTicks;
     private int _delivered;
+    private bool _ended;
+    private volatile bool _overdue;
 
     /// <summary>Starts the program.</summary>
     /// <param name="facts">The clip.</param>
@@ -80,182 +71,121 @@ internal sealed partial class FfmpegFrameReader : IFrameReader
         _process = Process.Start(FfmpegProgram.StartInfo(arguments)) ?? throw FfmpegProgram.Missing();
         _pixels = _process.StandardOutput.BaseStream;
         FfmpegProgram.WidenPipe(_pixels);
-        _watchdog = new Timer(_ => GiveUp());
-        _logReader = Task.Factory.StartNew(ReadLog, CancellationToken.None, TaskCreationOptions.LongRunning, TaskScheduler.Default);
+        _log = new FfmpegLog(_process.StandardError.BaseStream);
+        _watchdog = new Timer(_ => GiveUp(), null, Timeout.Infinite, Timeout.Infinite);
     }
 
     /// <inheritdoc/>
     public string Name => "ffmpeg " + FfmpegProgram.Version;
 
     /// <inheritdoc/>
-    public ColourDescription Colour
-    {
-        get
-        {
-            _planeBytes ??= FindPlaneSizes();
-            return _layout == PlaneLayout.Bgr24 ? _facts.Colour with { Matrix = ColourMatrix.Bt601, FullRange = false } : _facts.Colour;
-        }
-    }
+    public ColourDescription Colour =>
+        Format().Layout == PlaneLayout.Bgr24 ? _facts.Colour with { Matrix = ColourMatrix.Bt601, FullRange = false } : _facts.Colour;
 
     /// <inheritdoc/>
     public int LostFrames { get; private set; }
 
     /// <inheritdoc/>
+    public IReadOnlyList<Finding> Findings { get; private set; } = [];
+
+    /// <inheritdoc/>
     public bool TryRead(RawFrame frame)
     {
-        _watchdog.Change(LongestWait, Timeout.InfiniteTimeSpan);
+        if (_ended)
+            return false;
+        _watchdog.Change(FrameLimitMilliseconds, Timeout.Infinite);
         try
         {
-            return TryReadWatched(frame);
+            // The log names a frame before the pipe brings it; the first time was taken already if the format was asked for.
+            long ticks;
+            if (_firstTicks is long first)
+            {
+                (_firstTicks, ticks) = (null, first);
+            }
+            else if (!_log.TryTakeTicks(out ticks))
+            {
+                End();
+                return false;
+            }
+
+            if (_log.Graphs > 1)
+                throw Changed();
+            (PlaneLayout layout, int bitDepth) = Format();
+            frame.Shape(_region, layout, bitDepth);
+            if (!Fill(frame.Plane0) || !Fill(frame.Plane1) || !Fill(frame.Plane2))
+                throw Unusable(_overdue ? Overdue() : "the decoder ended in the middle of a frame");
+            frame.Index = _delivered++;
+            frame.TimeSeconds = ticks * _log.SecondsPerTick;
+            return true;
         }
         finally
         {
-            _watchdog.Change(Timeout.InfiniteTimeSpan, Timeout.InfiniteTimeSpan);
+            _watchdog.Change(Timeout.Infinite, Timeout.Infinite);
         }
     }
 
+    /// <inheritdoc/>
     public void Dispose()
     {
-        Kill();
-        _logReader.Wait();
+        FfmpegProgram.Kill(_process);
+        _log.Dispose();
         _watchdog.Dispose();
         _process.Dispose();
-        _ticks.Dispose();
     }
-
-    private bool TryReadWatched(RawFrame frame)
-    {
-        int[]? sizes = _planeBytes ??= FindPlaneSizes();
-        if (sizes is null)
-        {
-            End();
-            return false;
-        }
-
-        frame.Plane0 = Sized(frame.Plane0, sizes[0]);
-        frame.Plane1 = Sized(frame.Plane1, sizes[1]);
-        frame.Plane2 = Sized(frame.Plane2, sizes[2]);
-
-        int got = _pixels.ReadAtLeast(frame.Plane0, frame.Plane0.Length, throwOnEndOfStream: false);
-        if (got == 0)
-        {
-            End();
-            return false;
-        }
-
-        if (got < frame.Plane0.Length || !Fill(frame.Plane1) || !Fill(frame.Plane2))
-            throw Unusable(_gaveUp ? Stuck : "the decoder ended in the middle of a frame");
-
-        if (!_ticks.TryTake(out long ticks, Timeout.Infinite))
-            throw Unusable("the decoder gave a picture without a time");
-
-        frame.Index = _delivered++;
-        frame.TimeSeconds = ticks * _secondsPerTick;
-        frame.Region = _region;
-        frame.Layout = _layout;
-        frame.BitDepth = _bitDepth;
-        return true;
-    }
-
-    private static byte[] Sized(byte[] buffer, int bytes) => buffer.Length == bytes ? buffer : new byte[bytes];
 
     // The program says which format the pictures have before it writes the first one.
-    private int[]? FindPlaneSizes()
+    private (PlaneLayout Layout, int BitDepth) Format()
     {
-        if (_pixelFormat.Task.GetAwaiter().GetResult() is not { } name)
-            return null;
-        if (!Formats.TryGetValue(name, out var format))
+        if (_format is not null)
+            return _format.Value;
+        if (_log.PixelFormat is null && _firstTicks is null && _log.TryTakeTicks(out long ticks))
+            _firstTicks = ticks;
+        if (_log.PixelFormat is not string name)
+            return (PlaneLayout.Luma, 8);   // there will be no frame
+        if (!Formats.TryGetValue(name, out (PlaneLayout Layout, int BitDepth) format))
             throw Unusable($"its pictures have the format {name}, which cannot be used");
-        (_layout, _bitDepth) = format;
-
-        int bytes = _bitDepth > 8 ? 2 : 1;
-        int full = _region.Width * _region.Height * bytes;
-        int halfWidth = (_region.Width + 1) / 2;
-        int colour = _layout switch
-        {
-            PlaneLayout.Yuv420 => halfWidth * ((_region.Height + 1) / 2) * bytes,
-            PlaneLayout.Yuv422 => halfWidth * _region.Height * bytes,
-            PlaneLayout.Yuv444 => full,
-            _ => 0,
-        };
-        return _layout == PlaneLayout.Bgr24 ? [3 * full, 0, 0] : [full, colour, colour];
-    }
-
-    private void GiveUp()
-    {
-        _gaveUp = true;
-        Kill();
-    }
-
-    private void Kill()
-    {
-        try
-        {
-            _process.Kill();
-        }
-        catch (InvalidOperationException)
-        {
-            // It had ended, or was disposed of, already.
-        }
+        _format = format;
+        return format;
     }
 
     private bool Fill(byte[] buffer) => _pixels.ReadAtLeast(buffer, buffer.Length, throwOnEndOfStream: false) == buffer.Length;
 
     private void End()
     {
-        _logReader.Wait();
+        _ended = true;
+        if (_overdue)
+            throw Unusable(Overdue());
+
+        // A frame that came without a time leaves its pixels in the pipe.
+        if (_pixels.ReadByte() >= 0)
+            throw Unusable("the decoder gave a picture without a time");
+        _log.Finish();
         _process.WaitForExit();
-        if (_gaveUp)
-            throw Unusable(Stuck);
-        if (_graphs > 1)
-            throw Unusable("the picture changes its size or format within the clip");
+        if (_log.Graphs > 1)
+            throw Changed();
         if (_delivered == 0)
-            throw Unusable("no picture could be decoded" + (_errors.Count > 0 ? " (" + string.Join("; ", _errors) + ")" : ""));
+            throw Unusable("no picture could be decoded" + (_log.FirstComplaint is string complaint ? $" ({complaint})" : ""));
         LostFrames = Math.Max(0, (_facts.AnnouncedFrames ?? 0) - _delivered);
+        if (_log.Complaints > 0)
+        {
+            Findings =
+            [
+                FindingKinds.FramesDamaged.With(string.Create(CultureInfo.InvariantCulture,
+                    $"The decoder complained {_log.Complaints} times, first: {_log.FirstComplaint}")),
+            ];
+        }
     }
 
-    private void ReadLog()
+    private void GiveUp()
     {
-        try
-        {
-            while (_process.StandardError.ReadLine() is string line)
-            {
-                if (ShowInfo().Match(line) is { Success: true } frame)
-                {
-                    // "NOPTS" is no number: the queue is closed, and the picture found to be without a time.
-                    if (!long.TryParse(frame.Groups[1].ValueSpan, CultureInfo.InvariantCulture, out long ticks))
-                        _ticks.CompleteAdding();
-                    if (!_ticks.IsAddingCompleted)
-                        _ticks.Add(ticks);
-                    _pixelFormat.TrySetResult(frame.Groups[2].Value);
-                }
-                else if (TimeBase().Match(line) is { Success: true } config)
-                {
-                    _graphs++;
-                    _secondsPerTick = double.Parse(config.Groups[1].ValueSpan, CultureInfo.InvariantCulture)
-                        / double.Parse(config.Groups[2].ValueSpan, CultureInfo.InvariantCulture);
-                }
-                else if (line.Contains("[error]", StringComparison.Ordinal) || line.Contains("[fatal]", StringComparison.Ordinal))
-                {
-                    _errors.Enqueue(line);
-                    if (_errors.Count > MaxKeptErrors)
-                        _errors.Dequeue();
-                }
-            }
-        }
-        finally
-        {
-            _ticks.CompleteAdding();
-            _pixelFormat.TrySetResult(null);
-        }
+        _overdue = true;
+        FfmpegProgram.Kill(_process);
     }
+
+    private static string Overdue() => $"the decoder gave no picture for {FrameLimitMilliseconds / 1000} s";
+
+    private UnusableInputException Changed() => Unusable("the picture changes its size or format within the clip");
 
     private UnusableInputException Unusable(string problem) =>
         new(_facts.Path, problem, "Copy the original file from the camera again, or try --reader embedded.");
-
-    [GeneratedRegex(@" n: *\d+ pts: *(-?\w+) .* fmt:(\w+) ")]
-    private static partial Regex ShowInfo();
-
-    [GeneratedRegex(@"config in time_base: (\d+)/(\d+)")]
-    private static partial Regex TimeBase();
 }

@@ -12,6 +12,10 @@ internal static partial class FfmpegProgram
     /// <summary>The first version with <c>-fps_mode</c>.</summary>
     private static readonly Version OldestUsable = new(5, 1);
 
+    // A program that does not even tell its version within this time is not waited for.
+    private const int AnswerMilliseconds = 10_000;
+
+    private static readonly Lazy<string?> LazyPath = new(FindPath);
     private static readonly Lazy<string?> LazyVersion = new(FindVersion);
 
     /// <summary>The version found, or null when there is no usable program.</summary>
@@ -21,14 +25,37 @@ internal static partial class FfmpegProgram
     public static IReadOnlyList<string> InputGuards { get; } =
         ["-format_whitelist", "mov,mp4,m4a,3gp,3g2,mj2,matroska,webm,avi", "-protocol_whitelist", "file,pipe"];
 
-    /// <summary>How a child process is started: arguments as a list, no shell, all streams redirected.</summary>
-    public static ProcessStartInfo StartInfo(IEnumerable<string> arguments) => new("ffmpeg", arguments)
+    /// <summary>How a child process is started: arguments as a list, no shell, output streams redirected.</summary>
+    /// <exception cref="MissingComponentException">There is no such program.</exception>
+    public static ProcessStartInfo StartInfo(IEnumerable<string> arguments)
     {
-        RedirectStandardOutput = true,
-        RedirectStandardError = true,
-        UseShellExecute = false,
-        CreateNoWindow = true,
-    };
+        var info = new ProcessStartInfo(LazyPath.Value ?? throw Missing(), arguments)
+        {
+            RedirectStandardOutput = true,
+            RedirectStandardError = true,
+            UseShellExecute = false,
+            CreateNoWindow = true,
+        };
+
+        // Its log is read by machine, so no colours; and it writes no report file, whatever the user's settings.
+        info.Environment.Remove("AV_LOG_FORCE_COLOR");
+        info.Environment["AV_LOG_FORCE_NOCOLOR"] = "1";
+        info.Environment.Remove("FFREPORT");
+        return info;
+    }
+
+    /// <summary>Ends a process that may already have ended.</summary>
+    public static void Kill(Process process)
+    {
+        try
+        {
+            process.Kill();
+        }
+        catch (Exception e) when (e is InvalidOperationException or System.ComponentModel.Win32Exception)
+        {
+            // It ended by itself in the meantime.
+        }
+    }
 
     /// <summary>What to tell when the program is needed and not there.</summary>
     public static MissingComponentException Missing() => new(
@@ -53,13 +80,27 @@ internal static partial class FfmpegProgram
     [LibraryImport("libc", EntryPoint = "fcntl")]
     private static partial int FileControl(SafeHandle descriptor, int command, nint argument);
 
+    // Process.Start would look into the current folder first, where a stranger's file of that name may lie.
+    private static string? FindPath()
+    {
+        string name = OperatingSystem.IsWindows() ? "ffmpeg.exe" : "ffmpeg";
+        return (Environment.GetEnvironmentVariable("PATH") ?? "")
+            .Split(Path.PathSeparator, StringSplitOptions.RemoveEmptyEntries)
+            .Where(Path.IsPathFullyQualified)
+            .Select(folder => Path.Combine(folder, name))
+            .FirstOrDefault(File.Exists);
+    }
+
     private static string? FindVersion()
     {
+        if (LazyPath.Value is null)
+            return null;
         try
         {
             using Process? process = Process.Start(StartInfo(["-nostdin", "-version"]));
             if (process is null)
                 return null;
+            using var limit = new Timer(_ => Kill(process), null, AnswerMilliseconds, Timeout.Infinite);
             process.ErrorDataReceived += (_, _) => { };
             process.BeginErrorReadLine();
             string text = process.StandardOutput.ReadToEnd();
@@ -73,7 +114,7 @@ internal static partial class FfmpegProgram
         }
         catch (System.ComponentModel.Win32Exception)
         {
-            return null;   // no such program
+            return null;   // there, but not to be run
         }
     }
 

@@ -1,3 +1,5 @@
+using StreakTrack.Core.Findings;
+
 namespace StreakTrack.Imaging.Clips;
 
 /// <summary>Reads the frames of one clip once, from the first to the last, in presentation order.</summary>
@@ -12,6 +14,9 @@ public interface IFrameReader : IDisposable
 
     /// <summary>Frames that the container announced but the decoder could not deliver, so far.</summary>
     int LostFrames { get; }
+
+    /// <summary>Remarks on what was read, beyond the loss of frames; complete after the last frame.</summary>
+    IReadOnlyList<Finding> Findings { get; }
 
     /// <summary>Reads the next frame into <paramref name="frame"/>, whose buffers are reused.</summary>
     /// <returns>False after the last frame.</returns>

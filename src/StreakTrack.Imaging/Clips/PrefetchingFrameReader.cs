@@ -1,5 +1,6 @@
 using System.Collections.Concurrent;
 using System.Runtime.ExceptionServices;
+using StreakTrack.Core.Findings;
 
 namespace StreakTrack.Imaging.Clips;
 
@@ -34,6 +35,9 @@ public sealed class PrefetchingFrameReader : IFrameReader
 
     /// <inheritdoc/>
     public int LostFrames => _inner.LostFrames;
+
+    /// <inheritdoc/>
+    public IReadOnlyList<Finding> Findings => _filled.IsCompleted ? _inner.Findings : [];
 
     /// <inheritdoc/>
     public bool TryRead(RawFrame frame)

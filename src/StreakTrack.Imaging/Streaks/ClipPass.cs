@@ -1,3 +1,4 @@
+using StreakTrack.Core.Findings;
 using StreakTrack.Imaging.Analysis;
 using StreakTrack.Imaging.Clips;
 
@@ -22,6 +23,9 @@ internal sealed class ClipPass : IDisposable
 
     /// <summary>The reader used.</summary>
     public string ReaderName { get; private set; } = "";
+
+    /// <summary>The reader's remarks.</summary>
+    public IReadOnlyList<Finding> ReaderFindings { get; private set; } = [];
 
     /// <summary>Passes over a clip.</summary>
     public static ClipPass Over(
@@ -63,6 +67,7 @@ internal sealed class ClipPass : IDisposable
             }
 
             pass.LostFrames = reader.LostFrames;
+            pass.ReaderFindings = reader.Findings;
             pass.Pictures = keeper.Develop(facts.Orientation, reader.Colour);
             return pass;
         }

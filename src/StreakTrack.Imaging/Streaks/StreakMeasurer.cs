@@ -52,7 +52,7 @@ public static class StreakMeasurer
             ExposurePeriods = double.IsNaN(optics.SigmaUncertaintyPx) ? double.NaN : optics.Periods,
             LostFrames = pass.LostFrames,
             ReaderName = pass.ReaderName,
-            Findings = StreakFindings.Of(readings, pass.Frames, survey, optics),
+            Findings = [.. pass.ReaderFindings, .. StreakFindings.Of(readings, pass.Frames, survey, optics)],
             Pictures = pass.Pictures,
         };
     }

@@ -1,3 +1,4 @@
+using StreakTrack.Core.Findings;
 using StreakTrack.Imaging.Clips;
 
 namespace StreakTrack.Imaging.Tests.Clips;
@@ -74,6 +75,8 @@ public class PrefetchingTests
         public ColourDescription Colour => new(ColourMatrix.Bt709, false, TransferFunction.Bt709, true, false);
 
         public int LostFrames => 0;
+
+        public IReadOnlyList<Finding> Findings => [];
 
         public bool TryRead(RawFrame frame)
         {
