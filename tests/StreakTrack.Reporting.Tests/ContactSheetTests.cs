@@ -11,8 +11,10 @@ namespace StreakTrack.Reporting.Tests;
 
 public class ContactSheetTests
 {
-    [Fact]
-    public void An_upright_strip_is_laid_flat_together_with_its_marks()
+    [Theory]
+    [InlineData(30)]
+    [InlineData(170)]
+    public void An_upright_strip_is_laid_flat_with_readings_growing_to_the_right(int secondRow)
     {
         // One white pixel where the end is said to be: wherever the strip is turned to, the mark must stay on it.
         using Image<Rgb24> strip = new(40, 200, new Rgb24(0, 0, 0));
@@ -22,13 +24,21 @@ public class ContactSheetTests
                 strip[12 + dx, 150 + dy] = new Rgb24(255, 255, 255);
         }
 
-        StreakReading reading = new() { Frame = 3, TimeSeconds = 0.1, ThresholdFirstEnd = new PicturePoint(112, 350) };
+        StreakReading reading = new()
+        {
+            Frame = 3,
+            TimeSeconds = 0.1,
+            ThresholdFirstEnd = new PicturePoint(112, 350),
+            ThresholdSecondEnd = new PicturePoint(112, 200 + secondRow),
+        };
         ContactPicture contact = new(reading, strip, Matrix3x2.CreateTranslation(-100, -200));
         XElement drawing = ContactSheet.Draw(contact, "strip", "a strip");
 
         using Image<Rgb24> shown = Decode(drawing);
-        Assert.Equal((200, 40), (shown.Width, shown.Height));
-        XElement circle = drawing.Elements().First(e => e.Name.LocalName == "circle");
+        XElement[] circles = [.. drawing.Elements().Where(e => e.Name.LocalName == "circle")];
+        XElement circle = circles[0];
+        Assert.Equal(200, shown.Width);
+        Assert.True((double)circle.Attribute("cx")! < (double)circles[^1].Attribute("cx")!);
         int x = (int)double.Parse((string)circle.Attribute("cx")!, CultureInfo.InvariantCulture);
         int y = (int)double.Parse((string)circle.Attribute("cy")!, CultureInfo.InvariantCulture);
         Assert.InRange(shown[x, y].R, 200, 255);

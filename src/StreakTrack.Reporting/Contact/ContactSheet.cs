@@ -58,7 +58,8 @@ internal static class ContactSheet
             marks.Draw(width / 400, height));
         if (hasEnds)
         {
-            drawing.Add(Enlarged(marks.First!.Value, 0), Enlarged(marks.Second!.Value, enlargedWidth + gap));
+            Vector2[] ends = [.. new[] { marks.First!.Value, marks.Second!.Value }.OrderBy(end => end.X)];
+            drawing.Add(Enlarged(ends[0], 0), Enlarged(ends[1], enlargedWidth + gap));
         }
 
         return drawing;
@@ -73,7 +74,7 @@ internal static class ContactSheet
                 new XAttribute("viewBox",
                     $"{At(end - (new Vector2(shownWidth, shownHeight) / 2))} {Number(shownWidth)} {Number(shownHeight)}"),
                 new XElement(Svg + "use", new XAttribute("href", "#" + identifier)),
-                marks.Draw(shownWidth / 240, shownHeight));
+                marks.Draw(shownWidth / 170, shownHeight));
         }
     }
 
@@ -84,9 +85,13 @@ internal static class ContactSheet
         toPicture = contact.DisplayToPicture;
         if (picture.Height > picture.Width)
         {
-            // A quarter turn to the left: (x, y) goes to (y, width - 1 - x).
-            toPicture *= new Matrix3x2(0, -1, 1, 0, 0, picture.Width - 1);
-            picture.Mutate(p => p.Rotate(RotateMode.Rotate270));
+            // Turned so that readings grow to the right, as on a ruler on the table, whose digits then stand upright.
+            Marks upright = new(contact.Reading, toPicture);
+            bool growsDownward = !(upright.First?.Y > upright.Second?.Y);
+            toPicture *= growsDownward
+                ? new Matrix3x2(0, -1, 1, 0, 0, picture.Width - 1)
+                : new Matrix3x2(0, 1, -1, 0, picture.Height - 1, 0);
+            picture.Mutate(p => p.Rotate(growsDownward ? RotateMode.Rotate270 : RotateMode.Rotate90));
         }
 
         Marks marks = new(contact.Reading, toPicture);
