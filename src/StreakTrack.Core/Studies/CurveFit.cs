@@ -8,6 +8,17 @@ namespace StreakTrack.Core.Studies;
 internal sealed class CurveFit
 {
     private const double Probability = 0.95;
+
+    /// <summary>
+    /// Effort for one start or one point of a profile: a small table that fits at all does so in tens of iterations, and one that does
+    /// not, such
+    /// as noise, should not be tried for long.
+    /// </summary>
+    private static readonly LeastSquaresOptions Effort = new() { MaxIterations = 100, MaxAttempts = 1 };
+
+    /// <summary>Steps outward by half before an interval counts as open: some 400 times the first guess.</summary>
+    private const int MaxExpansions = 15;
+
     private readonly CurveFunction _curve;
     private readonly double[] _x;
     private readonly double[] _y;
@@ -86,7 +97,7 @@ internal sealed class CurveFit
         LeastSquaresResult? best = null;
         foreach (double[] start in starts.Where(start => start.All(double.IsFinite)))
         {
-            LeastSquaresResult found = NonlinearLeastSquares.Minimize(residuals, x.Length, start, null, cancellation);
+            LeastSquaresResult found = NonlinearLeastSquares.Minimize(residuals, x.Length, start, Effort, cancellation);
             if (found.Converged && (best is null || found.SumOfSquares < best.SumOfSquares))
                 best = found;
         }
@@ -167,7 +178,7 @@ internal sealed class CurveFit
         double[] warm = [.. Minimum.Parameters.Where((_, j) => j != index)];
         double inside = estimate, insideRoot = -k;
         double outside = estimate + (side * k * u), outsideRoot = Root(outside);
-        for (int i = 0; i < 40 && !(outsideRoot >= 0); i++)
+        for (int i = 0; i < MaxExpansions && !(outsideRoot >= 0); i++)
         {
             if (double.IsNaN(outsideRoot))
                 return side * double.PositiveInfinity;
@@ -211,7 +222,7 @@ internal sealed class CurveFit
             else
             {
                 ResidualFunction held = ResidualsOf(_curve, _x, _y, _sigma, (index, value));
-                LeastSquaresResult found = NonlinearLeastSquares.MinimizeNearby(held, _x.Length, warm, null, cancellation);
+                LeastSquaresResult found = NonlinearLeastSquares.MinimizeNearby(held, _x.Length, warm, Effort, cancellation);
                 if (!found.Converged)
                     return double.NaN;
                 warm = found.Parameters;

@@ -123,12 +123,12 @@ public static class DampingStudies
         for (int i = 0; i < runs.Count; i++)
         {
             DampingRun run = runs[i];
-            if (!double.IsFinite(run.Setting) || !(run.TauSeconds > 0 && double.IsFinite(run.TauSeconds)))
-                throw Bad(i, "the setting or the decay time is missing or not positive");
-            if (run.TauUncertaintySeconds <= 0 || double.IsInfinity(run.TauUncertaintySeconds))
-                throw Bad(i, "the standard uncertainty of the decay time is not positive");
-            if (run.FrequencyHz <= 0 || double.IsInfinity(run.FrequencyHz))
-                throw Bad(i, "the frequency is not positive");
+            if (!Magnitude.IsUsable(run.Setting) || !(run.TauSeconds > 0 && Magnitude.IsUsable(run.TauSeconds)))
+                throw Bad(i, "the setting is missing, or the decay time is not positive or out of all range");
+            if (!IsPositiveOrMissing(run.TauUncertaintySeconds))
+                throw Bad(i, "the standard uncertainty of the decay time is not positive or out of all range");
+            if (!IsPositiveOrMissing(run.FrequencyHz))
+                throw Bad(i, "the frequency is not positive or out of all range");
             stated += double.IsNaN(run.TauUncertaintySeconds) ? 0 : 1;
         }
 
@@ -136,6 +136,8 @@ public static class DampingStudies
             ? stated > 0
             : throw new UnusableInputException(subject, $"only {stated} of {runs.Count} runs have an uncertainty",
                 "State one for every run or for none.");
+
+        static bool IsPositiveOrMissing(double value) => double.IsNaN(value) || (value > 0 && Magnitude.IsUsable(value));
 
         UnusableInputException Bad(int i, string problem) => new($"{subject}, run {i + 1}", problem, "Correct it or leave it out.");
     }

@@ -1,4 +1,3 @@
-using MathNet.Numerics.LinearRegression;
 using StreakTrack.Core.Fitting;
 
 namespace StreakTrack.Core.Studies;
@@ -155,9 +154,17 @@ internal sealed class ResonanceCurve
             return null;
 
         double[] relative = [.. used.Select(p => (p.Response - background) / height)];
-        double[] w = [.. relative.Select(a => Math.Pow(a, (2 * order) + 2))];
-        double[][] rows = [.. x.Select(u => new[] { 1, u, u * u })];
-        double[] c = WeightedRegression.Weighted(rows, [.. relative.Select(a => Math.Pow(a, -order))], w);
+        // Rows weighted by A^(order + 1): the uncertainty of the inverse power grows as A^-(order + 1).
+        double[] rows = new double[3 * x.Length];
+        double[] target = new double[x.Length];
+        for (int i = 0; i < x.Length; i++)
+        {
+            double w = Math.Pow(relative[i], order + 1);
+            (rows[i], rows[x.Length + i], rows[(2 * x.Length) + i]) = (w, w * x[i], w * x[i] * x[i]);
+            target[i] = w * Math.Pow(relative[i], -order);
+        }
+
+        double[] c = new HouseholderQr(rows, target, 3).Solve();
         double centre = -c[1] / (2 * c[2]);
         double bottom = c[0] - (c[1] * c[1] / (4 * c[2]));
         return c[2] > 0 && bottom > 0 && double.IsFinite(centre)

@@ -88,16 +88,16 @@ public static class ResonanceStudies
         for (int i = 0; i < points.Length; i++)
         {
             ResonancePoint p = points[i];
-            if (!(p.FrequencyHz > 0 && double.IsFinite(p.FrequencyHz)) || !double.IsFinite(p.Response))
+            if (!(p.FrequencyHz > 0 && Magnitude.IsUsable(p.FrequencyHz)) || !Magnitude.IsUsable(p.Response))
             {
                 throw new UnusableInputException($"{subject}, the point at {Notation.Number(p.FrequencyHz, 6)} Hz",
-                    "the frequency is not positive or the response is missing", "Correct the point or leave it out.");
+                    "the frequency is not positive, or the response is missing or out of all range", "Correct the point or leave it out.");
             }
 
-            if (p.ResponseUncertainty <= 0 || double.IsInfinity(p.ResponseUncertainty))
+            if (p.ResponseUncertainty <= 0 || !(double.IsNaN(p.ResponseUncertainty) || Magnitude.IsUsable(p.ResponseUncertainty)))
             {
                 throw new UnusableInputException($"{subject}, the point at {Notation.Number(p.FrequencyHz, 6)} Hz",
-                    "the standard uncertainty is not positive and finite", "Correct it or leave it out.");
+                    "the standard uncertainty is not positive or out of all range", "Correct it or leave it out.");
             }
 
             stated += double.IsNaN(p.ResponseUncertainty) ? 0 : 1;

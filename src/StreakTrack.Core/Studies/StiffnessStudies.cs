@@ -48,8 +48,11 @@ public static class StiffnessStudies
             throw new ArgumentOutOfRangeException(nameof(options), inertia.Value, "The moment of inertia must be positive.");
         for (int i = 0; i < points.Count; i++)
         {
-            if (!(points[i].FrequencyHz > 0))
-                throw new UnusableInputException($"{subject}, point {i + 1}", "the frequency is not positive", "Leave the point out.");
+            if (!(points[i].FrequencyHz > 0 && Magnitude.IsUsable(points[i].FrequencyHz)))
+            {
+                throw new UnusableInputException($"{subject}, point {i + 1}", "the frequency is not positive or out of all range",
+                    "Leave the point out.");
+            }
         }
 
         // u(f²) = 2 f u(f).

@@ -99,10 +99,14 @@ public static class StraightLineFitter
         for (int i = 0; i < points.Count; i++)
         {
             LinePoint p = points[i];
-            if (!double.IsFinite(p.X) || !double.IsFinite(p.Y))
-                throw Bad(i, "a coordinate is missing or not finite", "Leave the point out.");
-            if (!(p.XUncertainty >= 0 && double.IsFinite(p.XUncertainty)) || p.YUncertainty < 0 || double.IsInfinity(p.YUncertainty))
-                throw Bad(i, "a standard uncertainty is negative or not finite", "State it as a positive number or leave it out.");
+            if (!Magnitude.IsUsable(p.X) || !Magnitude.IsUsable(p.Y))
+                throw Bad(i, "a coordinate is missing or out of all range", "Leave the point out.");
+            if (!(p.XUncertainty >= 0 && Magnitude.IsUsable(p.XUncertainty)) || p.YUncertainty < 0
+                || !(double.IsNaN(p.YUncertainty) || Magnitude.IsUsable(p.YUncertainty)))
+            {
+                throw Bad(i, "a standard uncertainty is negative or out of all range", "State it as a positive number or leave it out.");
+            }
+
             if (!(Math.Abs(p.Correlation) <= 1))
                 throw Bad(i, "the correlation coefficient is not between -1 and 1", "Correct it or leave it out.");
             if (double.IsNaN(p.YUncertainty))
