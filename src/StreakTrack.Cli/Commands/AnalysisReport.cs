@@ -3,6 +3,7 @@ using StreakTrack.Core.Analysis;
 using StreakTrack.Core.Findings;
 using StreakTrack.Core.Records;
 using StreakTrack.Core.Series;
+using StreakTrack.Imaging.Analysis;
 using StreakTrack.Reporting;
 using StreakTrack.Reporting.Contact;
 
@@ -15,6 +16,11 @@ internal static class AnalysisReport
     public static void Write(
         AnalysisRecord record, AmplitudeSeries series, SeriesAnalysis analysis, IReadOnlyList<ContactPicture> pictures, string folder) =>
         ReportFolder.Write(new ReportContent { Record = record, Series = series, Fit = analysis.Fit, Pictures = pictures }, folder);
+
+    /// <summary>The frames of a clip's contact sheet.</summary>
+    public static IReadOnlyList<ContactPicture> PicturesOf(ClipAnalysis analysis) =>
+        [.. analysis.Measurement.Pictures.Select(p => new ContactPicture(
+            analysis.Measurement.Readings[p.Frame], p.Picture, p.DisplayToPicture))];
 
     /// <summary>Done when there is a fit; otherwise the input could not be used, for the reason that the worst finding gives.</summary>
     /// <param name="record">The analysis.</param>

@@ -70,7 +70,7 @@ internal sealed class AnalyzeCommand
         using (var progress = new ProgressLine(streams))
             analysis = ClipAnalyzer.Analyze(clip.FullName, marks, options, progress, cancellationToken);
 
-        AnalysisReport.Write(analysis.Record, analysis.Series, analysis.SeriesAnalysis, [], folder);
+        AnalysisReport.Write(analysis.Record, analysis.Series, analysis.SeriesAnalysis, AnalysisReport.PicturesOf(analysis), folder);
 
         if (parsed.GetValue(_json))
             streams.Output.Write(RecordJson.Write(analysis.Record));

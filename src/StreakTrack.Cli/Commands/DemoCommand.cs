@@ -55,7 +55,7 @@ internal static class DemoCommand
                 var rendering = new ShareProgress(progress, $"rendering {scenario.Name}: percent");
                 clip = SimulatedClip.Write(scenario, place, progress: rendering, cancellation: cancellationToken);
                 analysis = ClipAnalyzer.Analyze(clip.ClipPath, clip.Marks, options, progress, cancellationToken);
-                AnalysisReport.Write(analysis.Record, analysis.Series, analysis.SeriesAnalysis, [], Path.Combine(place, "result"));
+                AnalysisReport.Write(analysis.Record, analysis.Series, analysis.SeriesAnalysis, AnalysisReport.PicturesOf(analysis), Path.Combine(place, "result"));
             }
 
             double truth = scenario.Motion.TauSeconds;
