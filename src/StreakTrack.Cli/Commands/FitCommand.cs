@@ -66,7 +66,7 @@ internal sealed class FitCommand
             MillimetresPerUnit = MillimetresPerUnit[parsed.GetRequiredValue(_amplitudeUnit)],
         });
 
-        SeriesAnalysis analysis = SeriesAnalyzer.Analyze(series, options, cancellationToken);
+        SeriesAnalysis analysis = SeriesAnalyzer.Analyze(series, options, cancellationToken: cancellationToken);
         using FileStream stream = file.OpenRead();
         var record = new AnalysisRecord
         {
@@ -77,7 +77,7 @@ internal sealed class FitCommand
             Result = new ResultRecord
             {
                 Series = ResultRecords.Of(series),
-                Fit = ResultRecords.Of(analysis.Fit),
+                Fit = ResultRecords.FitOf(analysis),
                 Oscillator = ResultRecords.OscillatorOf(analysis),
                 Findings = ResultRecords.Ordered(analysis.Findings),
             },

@@ -14,6 +14,10 @@ public sealed record FitRecord
     /// <summary>Parameters by name; each name carries its unit.</summary>
     public required IReadOnlyDictionary<string, ParameterRecord> Parameters { get; init; }
 
+    /// <summary>Standard uncertainty of an offset that all amplitudes may have in common, in mm; it is contained in the parameters'
+    /// uncertainties. 0 when none was stated.</summary>
+    public double LengthOffsetUncertaintyMm { get; init; }
+
     /// <summary>Why the iteration ended.</summary>
     public required string Stop { get; init; }
 
@@ -41,10 +45,12 @@ public sealed record FitRecord
 
 /// <summary>One parameter of a fit, in the unit that its name carries.</summary>
 /// <param name="Value">The estimate.</param>
-/// <param name="StandardUncertainty">One standard uncertainty; null where it could not be had.</param>
+/// <param name="StandardUncertainty">One standard uncertainty, everything included; null where it could not be had.</param>
 /// <param name="Interval95">Lower and upper end of the 95 % interval; an open end is null.</param>
+/// <param name="ScatterUncertainty">The part of the standard uncertainty that comes from the scatter of the points.</param>
 public sealed record ParameterRecord(
-    double Value, double? StandardUncertainty, [property: JsonPropertyName("interval95")] IReadOnlyList<double?> Interval95);
+    double Value, double? StandardUncertainty, [property: JsonPropertyName("interval95")] IReadOnlyList<double?> Interval95,
+    double? ScatterUncertainty = null);
 
 /// <summary>One row of the model comparison.</summary>
 /// <param name="Model">Name of the model.</param>

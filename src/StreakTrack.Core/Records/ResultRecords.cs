@@ -12,21 +12,27 @@ namespace StreakTrack.Core.Records;
 public static class ResultRecords
 {
     /// <summary>The fit; null when it may not be used.</summary>
-    public static FitRecord? Of(EnvelopeFit fit) => !fit.Converged ? null : new FitRecord
+    public static FitRecord? FitOf(SeriesAnalysis analysis)
     {
-        Model = fit.ModelName,
-        Statement = fit.Statement,
-        Parameters = fit.Parameters.ToDictionary(p => p.Name, p => new ParameterRecord(
-            p.Value, Finite(p.StandardUncertainty), [Finite(p.Lower95), Finite(p.Upper95)])),
-        Stop = fit.Stop.ToString(),
-        Converged = fit.Converged,
-        Points = fit.PointCount,
-        DegreesOfFreedom = fit.DegreesOfFreedom,
-        ReducedChiSquare = Finite(fit.ReducedChiSquare),
-        ResidualRmsMm = fit.ResidualRmsMm,
-        WindowS = [fit.WindowStartSeconds, fit.WindowEndSeconds],
-        Models = [.. fit.Rivals.Select(Of)],
-    };
+        EnvelopeFit fit = analysis.Fit;
+        return !fit.Converged ? null : new FitRecord
+        {
+            Model = fit.ModelName,
+            Statement = fit.Statement,
+            Parameters = analysis.Parameters.Zip(fit.Parameters).ToDictionary(p => p.First.Name, p => new ParameterRecord(
+                p.First.Value, Finite(p.First.StandardUncertainty), [Finite(p.First.Lower95), Finite(p.First.Upper95)],
+                Finite(p.Second.StandardUncertainty))),
+            LengthOffsetUncertaintyMm = analysis.LengthOffsetUncertaintyMm,
+            Stop = fit.Stop.ToString(),
+            Converged = fit.Converged,
+            Points = fit.PointCount,
+            DegreesOfFreedom = fit.DegreesOfFreedom,
+            ReducedChiSquare = Finite(fit.ReducedChiSquare),
+            ResidualRmsMm = fit.ResidualRmsMm,
+            WindowS = [fit.WindowStartSeconds, fit.WindowEndSeconds],
+            Models = [.. fit.Rivals.Select(Of)],
+        };
+    }
 
     /// <summary>The physical quantities by key.</summary>
     public static IReadOnlyDictionary<string, QuantityRecord> OscillatorOf(SeriesAnalysis analysis) =>
