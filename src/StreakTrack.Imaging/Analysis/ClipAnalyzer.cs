@@ -47,7 +47,7 @@ public static class ClipAnalyzer
         });
 
         var streakOptions = new StreakOptions { Reader = Enum.Parse<ReaderChoice>(options.Reader, ignoreCase: true) };
-        StreakMeasurement measurement = StreakMeasurer.Measure(facts, RulerAxis.Of(scale), streakOptions, progress, cancellationToken);
+        StreakMeasurement measurement = StreakMeasurer.Measure(facts, scale, streakOptions, progress, cancellationToken);
 
         OpticalLever? lever = options.DistanceMm is double distance
             ? new OpticalLever(new UncertainValue(distance, options.DistanceUncertaintyMm))

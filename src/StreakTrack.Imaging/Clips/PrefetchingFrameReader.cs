@@ -21,6 +21,9 @@ public sealed class PrefetchingFrameReader : IFrameReader
     public PrefetchingFrameReader(IFrameReader inner, int buffers)
     {
         _inner = inner;
+
+        // Asked now, because the other reader may have to look at its first frame to tell, and from here on belongs to the thread.
+        Colour = inner.Colour;
         for (int i = 0; i < buffers; i++)
             _free.Add(new RawFrame());
         _thread = new Thread(ReadAll) { IsBackground = true, Name = "frame reader" };
@@ -31,7 +34,7 @@ public sealed class PrefetchingFrameReader : IFrameReader
     public string Name => _inner.Name;
 
     /// <inheritdoc/>
-    public ColourDescription Colour => _inner.Colour;
+    public ColourDescription Colour { get; }
 
     /// <inheritdoc/>
     public int LostFrames => _inner.LostFrames;

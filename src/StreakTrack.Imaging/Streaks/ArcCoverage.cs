@@ -48,13 +48,13 @@ internal sealed class ArcCoverage
             }
 
             middles[k] = (first[k] + second[k]) / 2;
-            if (streaks[k] is not CoarseStreak here)
+            if (streaks[k] is null)
                 continue;
 
-            // A decay over a few frames moves both ends a little; an end that is missed is off by a good part of the streak.
-            double margin = Math.Max(sigmaPx, 0.1 * (second[k] - first[k]));
+            // A decay or a rise moves an end one way; an end that lies short of those before and of those after it was missed.
+            double margin = Math.Max(sigmaPx, 0.02 * (second[k] - first[k]));
             judged++;
-            if (here.FirstEndPx - first[k] > margin || second[k] - here.SecondEndPx > margin)
+            if (FallsShort(streaks, k, s => s.SecondEndPx, margin) || FallsShort(streaks, k, s => -s.FirstEndPx, margin))
                 falling++;
         }
 
@@ -70,5 +70,23 @@ internal sealed class ArcCoverage
         }
 
         return new ArcCoverage(falling > ShortFrames * judged, centre, half);
+    }
+
+    private static bool FallsShort(IReadOnlyList<CoarseStreak?> streaks, int frame, Func<CoarseStreak, double> end, double margin)
+    {
+        double here = end(streaks[frame]!.Value);
+        return Farthest(frame - Neighbours, frame - 1) - here > margin && Farthest(frame + 1, frame + Neighbours) - here > margin;
+
+        double Farthest(int from, int to)
+        {
+            double farthest = double.NegativeInfinity;
+            for (int n = Math.Max(0, from); n <= Math.Min(streaks.Count - 1, to); n++)
+            {
+                if (streaks[n] is CoarseStreak near)
+                    farthest = Math.Max(farthest, end(near));
+            }
+
+            return farthest;
+        }
     }
 }

@@ -1,6 +1,7 @@
 using StreakTrack.Core.Findings;
 using StreakTrack.Imaging.Analysis;
 using StreakTrack.Imaging.Clips;
+using StreakTrack.Imaging.Ruler;
 
 namespace StreakTrack.Imaging.Streaks;
 
@@ -28,17 +29,22 @@ internal sealed class ClipPass : IDisposable
     public IReadOnlyList<Finding> ReaderFindings { get; private set; } = [];
 
     /// <summary>Passes over a clip.</summary>
+    /// <param name="facts">The clip.</param>
+    /// <param name="survey">What was found out before.</param>
+    /// <param name="searched">The region of the coded picture that the survey saw.</param>
+    /// <param name="options">Settings.</param>
+    /// <param name="progress">Told of the frames passed; may be null.</param>
+    /// <param name="cancellationToken">Stops the work.</param>
     public static ClipPass Over(
-        ClipFacts facts, StreakSurvey survey, StreakOptions options, IProgress<AnalysisProgress>? progress,
+        ClipFacts facts, StreakSurvey survey, PixelRegion searched, StreakOptions options, IProgress<AnalysisProgress>? progress,
         CancellationToken cancellationToken)
     {
         StripGeometry band = survey.Band;
         var pass = new ClipPass(new ProfileStore(band.LengthPx));
         try
         {
-            // A little of the ruler around the band in the pictures.
-            int margin = Math.Max(8, band.HalfWidthPx / 2);
-            PixelRegion region = band.Region(margin);
+            // A little of the ruler around the band in the pictures; all that was searched where the ruler must be followed.
+            PixelRegion region = survey.Tracking is null ? band.Region(Math.Max(8, band.HalfWidthPx / 2)) : searched;
             using IFrameReader reader = ClipFile.OpenReader(facts, new FrameReaderOptions { Reader = options.Reader, Region = region });
             pass.ReaderName = reader.Name;
             var light = new LinearLight(reader.Colour, survey.Channel);
@@ -57,12 +63,13 @@ internal sealed class ClipPass : IDisposable
                     strip = new float[sampler.Count];
                 }
 
+                RulerMotion? motion = survey.Tracking?.Follow(frame);
                 light.Convert(frame, picture);
-                sampler.Sample(picture, strip);
+                sampler.Sample(picture, motion is RulerMotion moved ? band.Placement(moved) : band.Placement(), strip);
                 profiler.Profile(strip, profile);
                 pass.Profiles.Add(profile);
-                pass.Frames.Add(new PassedFrame(pass.Frames.Count, frame.TimeSeconds, profiler.ClippedSamples, profiler.Gain));
-                keeper.Offer(frame);
+                pass.Frames.Add(new PassedFrame(pass.Frames.Count, frame.TimeSeconds, profiler.ClippedSamples, profiler.Gain, motion));
+                keeper.Offer(frame, motion);
                 progress?.Report(new AnalysisProgress("measuring frame", pass.Frames.Count, facts.AnnouncedFrames));
             }
 

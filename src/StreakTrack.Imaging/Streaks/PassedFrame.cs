@@ -1,3 +1,5 @@
+using StreakTrack.Imaging.Ruler;
+
 namespace StreakTrack.Imaging.Streaks;
 
 /// <summary>What the pass over the clip notes of a frame beside its profile.</summary>
@@ -5,4 +7,5 @@ namespace StreakTrack.Imaging.Streaks;
 /// <param name="TimeSeconds">Presentation time, in s.</param>
 /// <param name="ClippedSamples">Samples of the streak that were clipped.</param>
 /// <param name="Gain">Brightness of the scene against the survey's.</param>
-internal readonly record struct PassedFrame(int Index, double TimeSeconds, int ClippedSamples, double Gain);
+/// <param name="Motion">Where the ruler went since the first frame; null in clips in which it stands still.</param>
+internal readonly record struct PassedFrame(int Index, double TimeSeconds, int ClippedSamples, double Gain, RulerMotion? Motion);

@@ -1,6 +1,7 @@
 using System.Globalization;
 using StreakTrack.Core.Findings;
 using StreakTrack.Core.Series;
+using StreakTrack.Imaging.Ruler;
 
 namespace StreakTrack.Imaging.Streaks;
 
@@ -28,7 +29,7 @@ internal static class StreakFindings
         {
             int recovered = Count(FrameFlags.Recovered), lost = Count(FrameFlags.PartialExposure);
             string seen = Text($"An exposure sees only about {optics.Periods:F2} of a period. ");
-            string used = Text($"In {recovered} of {all} frames the amplitude was recovered from the arc seen; {lost} frames tell too little.");
+            string used = Text($"In {recovered} of {all} frames the amplitude was recovered from the arc; {lost} tell too little.");
             findings.Add(FindingKinds.PartialExposure.With(seen + used));
         }
 
@@ -41,6 +42,16 @@ internal static class StreakFindings
         int disagree = Count(FrameFlags.EstimatesDisagree);
         if (disagree > SomeFrames * all)
             Add(FindingKinds.EstimatesDisagree, disagree, "threshold and profile estimate differ by more than the spot explains", null);
+
+        RulerMotion[] motions = [.. frames.Select(f => f.Motion).OfType<RulerMotion>()];
+        if (motions.Length > 0)
+        {
+            double farthest = motions.Max(m => Math.Sqrt((m.ShiftUPx * m.ShiftUPx) + (m.ShiftVPx * m.ShiftVPx)));
+            int lost = motions.Count(m => !m.Followed);
+            findings.Add(FindingKinds.Movement.With(
+                Text($"The ruler moves by up to {farthest:F1} px in the picture. It was followed by its ticks and edges")
+                + (lost > 0 ? Text($"; in {lost} of {all} frames it was not recognised.") : ".")));
+        }
 
         double low = frames.Min(f => f.Gain), high = frames.Max(f => f.Gain);
         if (high > low * (1 + ExposureStep))

@@ -1,3 +1,4 @@
+using StreakTrack.Core.Scale;
 using StreakTrack.Core.Series;
 using StreakTrack.Imaging.Analysis;
 using StreakTrack.Imaging.Clips;
@@ -13,23 +14,26 @@ public static class StreakMeasurer
 {
     /// <summary>Measures a clip.</summary>
     /// <param name="facts">The clip.</param>
-    /// <param name="axis">The ruler's line in the displayed picture.</param>
+    /// <param name="scale">The ruler's scale in the clip's first frame; where the ruler moves in the picture, it is followed from
+    /// there, and all
+    /// places in the result belong to the first frame.</param>
     /// <param name="options">Settings.</param>
     /// <param name="progress">Told of the frames measured; may be null.</param>
     /// <param name="cancellationToken">Stops the work.</param>
     /// <exception cref="Core.UnusableInputException">The clip cannot be decoded, or has no streak.</exception>
     public static StreakMeasurement Measure(
-        ClipFacts facts, RulerAxis axis, StreakOptions options, IProgress<AnalysisProgress>? progress, CancellationToken cancellationToken)
+        ClipFacts facts, RulerScale scale, StreakOptions options, IProgress<AnalysisProgress>? progress,
+        CancellationToken cancellationToken)
     {
         options.Validate();
         progress?.Report(new AnalysisProgress("looking for the streak", 0, null));
         int smallerSide = Math.Min(facts.Orientation.CodedWidth, facts.Orientation.CodedHeight);
-        StripGeometry wide = StripGeometry.Along(facts.Orientation, axis, options.SearchHalfWidthPx ?? smallerSide / 4);
+        StripGeometry wide = StripGeometry.Along(facts.Orientation, RulerAxis.Of(scale), options.SearchHalfWidthPx ?? smallerSide / 4);
         IReadOnlyList<RawFrame> sample =
             ClipFile.SampleFrames(facts, options.SurveyFrames, wide.Region(), options.Reader, cancellationToken);
-        StreakSurvey survey = StreakSurvey.Of(facts, wide, sample, options.Channel);
+        StreakSurvey survey = StreakSurvey.Of(facts, scale, wide, sample, options.Channel);
 
-        using ClipPass pass = ClipPass.Over(facts, survey, options, progress, cancellationToken);
+        using ClipPass pass = ClipPass.Over(facts, survey, wide.Region(), options, progress, cancellationToken);
         StreakScene scene = StreakScene.Of(pass.Profiles, survey.Band.LengthPx, survey.Across.SigmaPx, options, cancellationToken);
         StreakOptics optics = StreakOptics.Of(scene, survey.Across.SigmaPx, cancellationToken);
 

@@ -12,7 +12,7 @@ internal sealed class StreakProfile
     public const int HalfLength = 0, Centre = 1, Light = 2, Background = 3, Start = 4, Sigma = 5, Periods = 6, ParameterCount = 7;
 
     /// <summary>Largest distance of neighbouring nodes in sigma: at 0.8 a sum over whole periods departs from the integral by
-    /// 2 exp(-2 pi^2/0.64) = 8e-14, and the cell that an arc ends in is short beside the spot.</summary>
+    /// 2 exp(-2 pi^2/0.64) = 8e-14.</summary>
     private const double NodeSpacing = 0.8;
 
     /// <summary>Beyond this many sigma a node adds less than 4e-6 of its peak.</summary>
@@ -21,8 +21,6 @@ internal sealed class StreakProfile
     private const int StepsPerSigma = 256;
 
     private static readonly float[] Gauss = MakeGauss();
-
-    private double[] _weights = [];
 
     /// <summary>First place of the window.</summary>
     public int From { get; private set; }
@@ -58,18 +56,17 @@ internal sealed class StreakProfile
             derivative.AsSpan(0, count).Clear();
         Span<float> byHalf = Derivatives[HalfLength], byCentre = Derivatives[Centre], bySigma = Derivatives[Sigma];
 
+        // Whole turns pass every place twice, on evenly spread nodes; what is left over is an arc with nodes of its own, so that its ends
+        // move smoothly.
         int nodes = NodeCount(shape);
-        if (_weights.Length != nodes)
-            _weights = new double[nodes];
-        ArcWeights.Fill(shape.StartRad, shape.Periods, _weights);
+        double whole = Math.Floor(shape.Periods), arc = 2 * Math.PI * (shape.Periods - whole);
         double unit = shape.Light / (2 * Math.PI);
-        for (int j = 0; j < nodes; j++)
+        if (whole > 0)
+            AddArc(shape, 0, Math.PI, nodes, 2 * whole * unit, values, byHalf, byCentre, bySigma);
+        if (arc > 0)
         {
-            if (_weights[j] <= 0)
-                continue;
-            double cos = Math.Cos((j + 0.5) * Math.PI / nodes);
-            double at = shape.CentrePx + (shape.HalfLengthPx * cos);
-            AddNode(at, shape.SigmaPx, unit * _weights[j], (float)cos, values, byHalf, byCentre, bySigma);
+            int own = Math.Max(4, (int)Math.Ceiling(nodes * arc / Math.PI));
+            AddArc(shape, shape.StartRad, arc, own, unit, values, byHalf, byCentre, bySigma);
         }
 
         // The ends of the arc: moving its beginning adds there and takes away here, at the rate at which phase is painted.
@@ -120,6 +117,19 @@ internal sealed class StreakProfile
     }
 
     private void AddSpot(double at, double sigma, double light, float[] sum) => AddSpot(at, sigma, light, sum.AsSpan(0, Count), From);
+
+    private void AddArc(
+        in StreakShape shape, double startRad, double lengthRad, int nodes, double lightPerRad, Span<float> values, Span<float> byHalf,
+        Span<float> byCentre, Span<float> bySigma)
+    {
+        double width = lengthRad / nodes;
+        for (int j = 0; j < nodes; j++)
+        {
+            double cos = Math.Cos(startRad + ((j + 0.5) * width));
+            double at = shape.CentrePx + (shape.HalfLengthPx * cos);
+            AddNode(at, shape.SigmaPx, lightPerRad * width, (float)cos, values, byHalf, byCentre, bySigma);
+        }
+    }
 
     private void AddNode(
         double at, double sigma, double light, float cos, Span<float> values, Span<float> byHalf, Span<float> byCentre, Span<float> bySigma)

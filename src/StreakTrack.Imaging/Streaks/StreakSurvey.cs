@@ -1,5 +1,7 @@
 using StreakTrack.Core;
+using StreakTrack.Core.Scale;
 using StreakTrack.Imaging.Clips;
+using StreakTrack.Imaging.Ruler;
 
 namespace StreakTrack.Imaging.Streaks;
 
@@ -8,8 +10,10 @@ namespace StreakTrack.Imaging.Streaks;
 internal sealed class StreakSurvey
 {
     private StreakSurvey(
-        StripGeometry band, double offset, LightChannel channel, AcrossShape across, float[] ambient, float clipLevel)
+        StripGeometry band, double offset, LightChannel channel, AcrossShape across, float[] ambient, float clipLevel,
+        RulerTracking? tracking)
     {
+        Tracking = tracking;
         Band = band;
         OffsetPx = offset;
         Channel = channel;
@@ -36,6 +40,9 @@ internal sealed class StreakSurvey
     /// <summary>Light at and above which a sample counts as clipped.</summary>
     public float ClipLevel { get; }
 
+    /// <summary>What follows the ruler; null when it stands still.</summary>
+    public RulerTracking? Tracking { get; }
+
     /// <summary>Half width of the band, in standard deviations of the streak across it: the streak itself and background on either
     /// side.</summary>
     private const double BandReach = 7;
@@ -53,11 +60,13 @@ internal sealed class StreakSurvey
 
     /// <summary>Looks at the survey frames.</summary>
     /// <param name="facts">The clip.</param>
+    /// <param name="scale">The ruler's scale.</param>
     /// <param name="wide">The strip to search.</param>
     /// <param name="frames">Frames from all over the clip, at least one.</param>
     /// <param name="channel">The channel to measure in; null to choose.</param>
     /// <exception cref="UnusableInputException">There is no streak.</exception>
-    public static StreakSurvey Of(ClipFacts facts, StripGeometry wide, IReadOnlyList<RawFrame> frames, LightChannel? channel)
+    public static StreakSurvey Of(
+        ClipFacts facts, RulerScale scale, StripGeometry wide, IReadOnlyList<RawFrame> frames, LightChannel? channel)
     {
         ExcessMap map = ExcessMap.Of(facts, wide, frames);
         ExcessRidge? found = null;
@@ -85,21 +94,26 @@ internal sealed class StreakSurvey
 
         StripGeometry band = wide.Along(found.OffsetPx, found.Slope, Math.Max(5, (int)Math.Ceiling(BandReach * found.AcrossSigmaPx)));
         float clipLevel = new LinearLight(facts.Colour, primary).ClippedFrom;
+        RulerTracking? tracking = RulerTracking.Begin(
+            facts, scale, band, StripProfiler.QuietReach * found.AcrossSigmaPx, frames, out IReadOnlyList<RulerMotion>? motions);
+        StripPlacement[] placements =
+            [.. Enumerable.Range(0, frames.Count).Select(k => motions is null ? band.Placement() : band.Placement(motions[k]))];
         (LightChannel chosen, List<float[]> strips) = channel is LightChannel given
-            ? (given, Strips(facts, band, given, frames))
-            : ChooseChannel(facts, band, frames, primary, clipLevel);
+            ? (given, Strips(facts, band, placements, given, frames))
+            : ChooseChannel(facts, band, placements, frames, primary, clipLevel);
         float[] ambient = AmbientOf(band, strips, found.AcrossSigmaPx);
         AcrossShape across = AcrossShape.Of(band, strips, ambient, found.AcrossSigmaPx, clipLevel);
-        return new StreakSurvey(band, found.OffsetPx, chosen, across, ambient, clipLevel);
+        return new StreakSurvey(band, found.OffsetPx, chosen, across, ambient, clipLevel, tracking);
     }
 
     // The beam's own primary, unless it is clipped and another one carries the beam well enough: even a deep red beam leaves some
     // light in
     // the green of a camera.
     private static (LightChannel Channel, List<float[]> Strips) ChooseChannel(
-        ClipFacts facts, StripGeometry band, IReadOnlyList<RawFrame> frames, LightChannel primary, float clipLevel)
+        ClipFacts facts, StripGeometry band, StripPlacement[] placements, IReadOnlyList<RawFrame> frames, LightChannel primary,
+        float clipLevel)
     {
-        List<float[]> strips = Strips(facts, band, primary, frames);
+        List<float[]> strips = Strips(facts, band, placements, primary, frames);
         (_, double clipped) = Quality(band, strips, clipLevel);
         (LightChannel Channel, List<float[]> Strips, double Contrast) best = (primary, strips, double.NaN);
         if (clipped > MuchClipped)
@@ -108,7 +122,7 @@ internal sealed class StreakSurvey
             {
                 if (other == primary)
                     continue;
-                List<float[]> otherStrips = Strips(facts, band, other, frames);
+                List<float[]> otherStrips = Strips(facts, band, placements, other, frames);
                 (double contrast, double otherClipped) = Quality(band, otherStrips, clipLevel);
                 if (contrast > GoodContrast && otherClipped < MuchClipped && !(contrast <= best.Contrast))
                     best = (other, otherStrips, contrast);
@@ -149,7 +163,8 @@ internal sealed class StreakSurvey
         return ((top - low) / noise, clipped / (double)Math.Max(1, above));
     }
 
-    private static List<float[]> Strips(ClipFacts facts, StripGeometry strip, LightChannel channel, IReadOnlyList<RawFrame> frames)
+    private static List<float[]> Strips(
+        ClipFacts facts, StripGeometry strip, StripPlacement[] placements, LightChannel channel, IReadOnlyList<RawFrame> frames)
     {
         var light = new LinearLight(facts.Colour, channel);
         var strips = new List<float[]>();
@@ -159,7 +174,7 @@ internal sealed class StreakSurvey
         {
             light.Convert(frame, picture);
             float[] samples = new float[sampler.Count];
-            sampler.Sample(picture, samples);
+            sampler.Sample(picture, placements[strips.Count], samples);
             strips.Add(samples);
         }
 

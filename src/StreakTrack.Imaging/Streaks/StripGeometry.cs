@@ -1,5 +1,6 @@
 using StreakTrack.Core.Scale;
 using StreakTrack.Imaging.Clips;
+using StreakTrack.Imaging.Ruler;
 
 namespace StreakTrack.Imaging.Streaks;
 
@@ -86,6 +87,22 @@ public sealed record StripGeometry
     /// <summary>The coded place of a strip place.</summary>
     public (double XPx, double YPx) ToCoded(double s, double t) =>
         (_originX + (_axisX * s) - (_axisY * t), _originY + (_axisY * s) + (_axisX * t));
+
+    /// <summary>Where the strip lies in the coded picture.</summary>
+    internal StripPlacement Placement() => new(_originX, _originY, _axisX, _axisY, -_axisY, _axisX);
+
+    /// <summary>Where the strip lies in the coded picture of a frame into which the ruler has moved.</summary>
+    internal StripPlacement Placement(in RulerMotion motion)
+    {
+        // The motion is affine, so three points tell it; far ones, for the sake of rounding.
+        double far = LengthPx;
+        (double x, double y) = Moved(0, 0, motion);
+        (double alongX, double alongY) = Moved(far, 0, motion);
+        (double acrossX, double acrossY) = Moved(0, far, motion);
+        return new StripPlacement(x, y, (alongX - x) / far, (alongY - y) / far, (acrossX - x) / far, (acrossY - y) / far);
+
+        (double X, double Y) Moved(double s, double t, in RulerMotion by) => _orientation.ToCoded(by.ToFrame(ToDisplay(s, t)));
+    }
 
     /// <summary>The displayed place of a strip place.</summary>
     public PicturePoint ToDisplay(double s, double t)

@@ -3,56 +3,44 @@ using StreakTrack.Imaging.Clips;
 namespace StreakTrack.Imaging.Streaks;
 
 /// <summary>Takes the samples of a strip out of pictures of one region, bilinearly.</summary>
-/// <remarks>The places are worked out once; a sample whose neighbours lie outside the region is NaN.</remarks>
-internal sealed class StripSampler
+/// <remarks>A sample whose neighbours lie outside the region is NaN.</remarks>
+internal sealed class StripSampler(StripGeometry strip, PixelRegion region)
 {
-    private readonly int[] _corner;
-    private readonly float[] _fractionX, _fractionY;
-    private readonly int _regionWidth;
-
-    public StripSampler(StripGeometry strip, PixelRegion region)
-    {
-        _regionWidth = region.Width;
-        Count = strip.LengthPx * strip.WidthPx;
-        _corner = new int[Count];
-        _fractionX = new float[Count];
-        _fractionY = new float[Count];
-        for (int j = 0, at = 0; j < strip.WidthPx; j++)
-        {
-            for (int i = 0; i < strip.LengthPx; i++, at++)
-            {
-                (double x, double y) = strip.ToCoded(i, j - strip.HalfWidthPx);
-                x -= region.X;
-                y -= region.Y;
-                // A place on the last column or row has no neighbour beyond; it is reached from the one before with fraction 1.
-                int column = Math.Min((int)Math.Floor(x), region.Width - 2), row = Math.Min((int)Math.Floor(y), region.Height - 2);
-                bool inside = column >= 0 && row >= 0 && x <= region.Width - 1 && y <= region.Height - 1;
-                _corner[at] = inside ? (row * region.Width) + column : -1;
-                _fractionX[at] = (float)(x - column);
-                _fractionY[at] = (float)(y - row);
-            }
-        }
-    }
-
     /// <summary>Number of samples: length times width, row by row along s.</summary>
-    public int Count { get; }
+    public int Count { get; } = strip.LengthPx * strip.WidthPx;
 
     /// <summary>Samples a picture of the region.</summary>
-    public void Sample(ReadOnlySpan<float> picture, Span<float> strip)
+    /// <param name="picture">The picture, row by row.</param>
+    /// <param name="placement">Where the strip lies in the coded picture.</param>
+    /// <param name="samples">Receives the samples.</param>
+    public void Sample(ReadOnlySpan<float> picture, in StripPlacement placement, Span<float> samples)
     {
-        for (int at = 0; at < _corner.Length; at++)
+        int length = strip.LengthPx, width = region.Width;
+        double right = region.Width - 1, bottom = region.Height - 1;
+        for (int j = 0; j < strip.WidthPx; j++)
         {
-            int corner = _corner[at];
-            if (corner < 0)
+            double t = j - strip.HalfWidthPx;
+            double x0 = placement.X + (t * placement.AcrossX) - region.X, y0 = placement.Y + (t * placement.AcrossY) - region.Y;
+            Span<float> row = samples.Slice(j * length, length);
+            for (int i = 0; i < row.Length; i++)
             {
-                strip[at] = float.NaN;
-                continue;
-            }
+                double x = x0 + (i * placement.AlongX), y = y0 + (i * placement.AlongY);
 
-            float top = picture[corner] + (_fractionX[at] * (picture[corner + 1] - picture[corner]));
-            float bottom = picture[corner + _regionWidth]
-                + (_fractionX[at] * (picture[corner + _regionWidth + 1] - picture[corner + _regionWidth]));
-            strip[at] = top + (_fractionY[at] * (bottom - top));
+                // A hair outside is rounding; a hand's breadth is not.
+                if (!(x >= -1e-6 && y >= -1e-6 && x <= right + 1e-6 && y <= bottom + 1e-6))
+                {
+                    row[i] = float.NaN;
+                    continue;
+                }
+
+                // A place on the last column or row has no neighbour beyond; it is reached from the one before with fraction 1.
+                int column = Math.Min((int)x, region.Width - 2), line = Math.Min((int)y, region.Height - 2);
+                float fx = (float)(x - column), fy = (float)(y - line);
+                int at = (line * width) + column;
+                float above = picture[at] + (fx * (picture[at + 1] - picture[at]));
+                float below = picture[at + width] + (fx * (picture[at + width + 1] - picture[at + width]));
+                row[i] = above + (fy * (below - above));
+            }
         }
     }
 }

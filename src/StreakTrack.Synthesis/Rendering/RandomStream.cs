@@ -14,5 +14,4 @@ internal enum RandomStream
     Speckle,
     NoiseTable,
     NoiseOffsets,
-    Practice,
 }

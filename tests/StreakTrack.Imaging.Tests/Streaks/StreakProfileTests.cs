@@ -1,0 +1,107 @@
+using StreakTrack.Imaging.Streaks;
+
+namespace StreakTrack.Imaging.Tests.Streaks;
+
+public class StreakProfileTests
+{
+    // Source: fixtures/reference/tables/streak_function.csv, 17 digits. The model looks the Gaussian up in a table of 256 steps a
+    // sigma, linearly
+    // interpolated: wrong by up to 1/8 (1/256)^2 of the peak of its second derivative, 0.4; and leaves out what is more than 5 sigma
+    // away.
+    [Fact]
+    public void Whole_periods_give_the_tabulated_density()
+    {
+        foreach (double[] row in StreakTables.Rows("reference", "tables", "streak_function.csv"))
+        {
+            (double a, double sigma, double x, double expected) = (row[0], row[1], row[2], row[3]);
+            var shape = new StreakShape(a, 2000 - x, 1, 0, 0.7, sigma, 1);
+            double peak = 1 / (Math.Sqrt(2 * Math.PI) * Math.Max(sigma, Math.Sqrt(a * sigma)));
+            Assert.Equal(expected, new StreakProfile().At(shape, 2000), 5e-6 * peak);
+        }
+    }
+
+    // Source: fixtures/streaks/streak_edges.csv, column half_minus_a: what a threshold at half of the maximum adds to an end.
+    [Fact]
+    public void The_threshold_offset_is_the_tabulated_one()
+    {
+        const double sigma = 40;
+        foreach (double[] row in StreakTables.Rows("streaks", "streak_edges.csv").Where(r => r[0] is >= 2 and <= 30))
+        {
+            double a = row[0] * sigma;
+            var shape = new StreakShape(a, 0, 1000, 0, 0, sigma, 1);
+            var model = new StreakProfile();
+            int count = (int)(a + (6 * sigma));
+            model.Evaluate(shape, StreakTables.Even(count), 0, count);
+            float max = model.Values[..count].Max();
+            int outside = Array.FindLastIndex(model.Values, count - 1, v => v >= max / 2);
+            double crossing = outside + ((model.Values[outside] - (max / 2)) / (model.Values[outside] - model.Values[outside + 1]));
+
+            // A straight line between samples 1/40 sigma apart, and a maximum that falls between samples.
+            Assert.Equal(row[3], (crossing - a) / sigma, 1e-3);
+        }
+    }
+
+    [Theory]
+    [InlineData(0.13)]
+    [InlineData(0.6)]
+    [InlineData(1.12)]
+    [InlineData(2.5)]
+    public void Light_is_in_proportion_to_the_exposure(double periods)
+    {
+        var shape = new StreakShape(90, 200, 300, 0, 1.1, 6, periods);
+        var model = new StreakProfile();
+        model.Evaluate(shape, StreakTables.Even(400), 0, 400);
+
+        // Samples 1/6 sigma apart sum up exactly but for the cut at 5 sigma, 6e-7, and single precision.
+        Assert.Equal(300 * periods, model.Values[..400].Sum(), 300 * periods * 1e-5);
+    }
+
+    [Fact]
+    public void Two_exposures_that_follow_each_other_add_up_to_one()
+    {
+        var first = new StreakShape(90, 200, 300, 0, 0.4, 6, 0.35);
+        StreakShape second = first with { StartRad = first.StartRad + (2 * Math.PI * first.Periods), Periods = 0.65 };
+        StreakShape both = first with { Periods = 1 };
+        for (int s = 80; s < 320; s += 7)
+        {
+            double sum = new StreakProfile().At(first, s) + new StreakProfile().At(second, s);
+            Assert.Equal(new StreakProfile().At(both, s), sum, 1e-4);
+        }
+    }
+
+    // Central differences of the model itself; where the arc's ends lie, the cells of the sum leave steps of a few per cent of the slope.
+    [Theory]
+    [InlineData(StreakProfile.HalfLength, 0.05, 0.03)]
+    [InlineData(StreakProfile.Centre, 0.05, 0.02)]
+    [InlineData(StreakProfile.Light, 1, 0.001)]
+    [InlineData(StreakProfile.Background, 1, 0.001)]
+    [InlineData(StreakProfile.Start, 0.05, 0.05)]
+    [InlineData(StreakProfile.Sigma, 0.05, 0.03)]
+    [InlineData(StreakProfile.Periods, 0.005, 0.05)]
+    public void Derivatives_agree_with_differences(int parameter, double step, double tolerance)
+    {
+        var shape = new StreakShape(60, 120, 500, 2, 1.0, 6, 0.7);
+        float[] even = StreakTables.Even(240);
+        var model = new StreakProfile();
+        model.Evaluate(shape, even, 0, 240);
+        float[] derivative = [.. model.Derivatives[parameter][..240]];
+        var low = new StreakProfile();
+        var high = new StreakProfile();
+        low.Evaluate(Moved(shape, parameter, -step), even, 0, 240);
+        high.Evaluate(Moved(shape, parameter, step), even, 0, 240);
+        float scale = derivative.Max(Math.Abs);
+        for (int i = 0; i < 240; i++)
+            Assert.Equal((high.Values[i] - low.Values[i]) / (2 * step), derivative[i], tolerance * scale);
+    }
+
+    private static StreakShape Moved(StreakShape p, int parameter, double step) => parameter switch
+    {
+        StreakProfile.HalfLength => p with { HalfLengthPx = p.HalfLengthPx + step },
+        StreakProfile.Centre => p with { CentrePx = p.CentrePx + step },
+        StreakProfile.Light => p with { Light = p.Light + step },
+        StreakProfile.Background => p with { Background = p.Background + step },
+        StreakProfile.Start => p with { StartRad = p.StartRad + step },
+        StreakProfile.Sigma => p with { SigmaPx = p.SigmaPx + step },
+        _ => p with { Periods = p.Periods + step },
+    };
+}
