@@ -26,6 +26,19 @@ public sealed class PrefetchingFrameReader : IFrameReader
         Colour = inner.Colour;
         for (int i = 0; i < buffers; i++)
             _free.Add(new RawFrame());
+
+        // A reader belongs to one thread at a time, and one that has to look at the first frame for its colour would take that frame's
+        // time from under the thread that reads.
+        try
+        {
+            Colour = inner.Colour;
+        }
+        catch
+        {
+            inner.Dispose();
+            throw;
+        }
+
         _thread = new Thread(ReadAll) { IsBackground = true, Name = "frame reader" };
         _thread.Start();
     }

@@ -64,15 +64,35 @@ public class PrefetchingTests
         Assert.True(inner.Disposed);
     }
 
+    [Fact]
+    public void Colour_is_asked_of_the_inner_reader_only_before_its_thread_reads()
+    {
+        var inner = new FailingReader(goodFrames: 3);
+        using var reader = new PrefetchingFrameReader(inner, 2);
+        Assert.True(reader.TryRead(new RawFrame()));
+
+        Assert.Equal(ColourMatrix.Bt709, reader.Colour.Matrix);
+        Assert.False(inner.ColourAskedWhileReading);
+    }
+
     private sealed class FailingReader(int goodFrames) : IFrameReader
     {
         private int _read;
+
+        public bool ColourAskedWhileReading { get; private set; }
 
         public bool Disposed { get; private set; }
 
         public string Name => "failing";
 
-        public ColourDescription Colour => new(ColourMatrix.Bt709, false, TransferFunction.Bt709, true, false);
+        public ColourDescription Colour
+        {
+            get
+            {
+                ColourAskedWhileReading |= _read > 0;
+                return new(ColourMatrix.Bt709, false, TransferFunction.Bt709, true, false);
+            }
+        }
 
         public int LostFrames => 0;
 
