@@ -1,0 +1,141 @@
+using MathNet.Numerics.Distributions;
+using MathNet.Numerics.Random;
+using StreakTrack.Core.Fitting;
+
+namespace StreakTrack.Validation.EnvelopeFits;
+
+/// <summary>Many simulated series of one kind, to count how often the stated 95 % interval of tau holds the truth.</summary>
+internal sealed record CoverageCase
+{
+    public required string Name { get; init; }
+
+    public required string Model { get; init; }
+
+    public required Func<double, double> Curve { get; init; }
+
+    public required double TrueTau { get; init; }
+
+    public int Points { get; init; } = 240;
+
+    public double SigmaMm { get; init; } = 0.35;
+
+    public double Correlation { get; init; }
+
+    /// <summary>Whether the Cramer-Rao bound is worked out and shown: independent noise and a curve without a kink.</summary>
+    public bool HasBound { get; init; }
+
+    /// <summary>Whether the program has to find the model by itself.</summary>
+    public bool ChoosesModel { get; init; }
+
+    /// <summary>The kinds of the table.</summary>
+    public static IReadOnlyList<CoverageCase> All { get; } =
+    [
+        new() { Name = "decay", Model = "decay", Curve = t => 48 * Math.Exp(-t / 2.35), TrueTau = 2.35, HasBound = true },
+        new()
+        {
+            Name = "decay, model chosen by the program", Model = "decay", Curve = t => 48 * Math.Exp(-t / 2.35), TrueTau = 2.35,
+            ChoosesModel = true,
+        },
+        new()
+        {
+            Name = "steady part, then decay", Model = "decay", Curve = t => 48 * Math.Exp(-Math.Max(0, t - 1.8123) / 2.35), TrueTau = 2.35,
+            Points = 300,
+        },
+        new()
+        {
+            Name = "decay onto a floor", Model = "decay-floor", Curve = t => 48 * Math.Exp(-t / 2.35) + 1.6, TrueTau = 2.35, HasBound = true,
+        },
+        new()
+        {
+            Name = "rise", Model = "rise", Curve = t => 55 * (1 - Math.Exp(-(t + 0.1) / 2.35)), TrueTau = 2.35, Points = 300, HasBound = true,
+        },
+        new()
+        {
+            Name = "transient, detuned by 0.8 Hz", Model = "transient", Curve = Beats, TrueTau = 2.35, Points = 300, HasBound = true,
+        },
+        new()
+        {
+            Name = "drag", Model = "drag", Curve = t => EnvelopeModels.Drag.Value(t, [3, 48, 0.004], [], out _), TrueTau = 3, Points = 300,
+            SigmaMm = 0.2, HasBound = true,
+        },
+        new()
+        {
+            Name = "decay, noise with correlation 0.7", Model = "decay", Curve = t => 48 * Math.Exp(-t / 2.35), TrueTau = 2.35, Correlation = 0.7,
+        },
+        new()
+        {
+            Name = "decay onto a floor, correlation 0.7", Model = "decay-floor", Curve = t => 48 * Math.Exp(-t / 2.35) + 1.6, TrueTau = 2.35,
+            Correlation = 0.7,
+        },
+    ];
+
+    /// <summary>Simulates and fits.</summary>
+    /// <param name="count">Number of series.</param>
+    /// <param name="seed">Seed of the random numbers.</param>
+    public CoverageResult Run(int count, int seed)
+    {
+        var normal = new Normal(0, 1, new MersenneTwister(seed, threadSafe: false));
+        var options = new EnvelopeFitOptions { Model = ChoosesModel ? "auto" : Model, CompareModels = false };
+        double[] times = [.. Enumerable.Range(0, Points).Select(i => i / 30.0)];
+        int held = 0, heldNaively = 0, failures = 0;
+        var estimates = new List<double>();
+        var uncertainties = new List<double>();
+        var bounds = new List<double>();
+        for (int run = 0; run < count; run++)
+        {
+            double[] amplitudes = new double[Points];
+            double noise = SigmaMm * normal.Sample();
+            for (int i = 0; i < Points; i++)
+            {
+                if (i > 0)
+                    noise = Correlation * noise + SigmaMm * Math.Sqrt(1 - Correlation * Correlation) * normal.Sample();
+                amplitudes[i] = Curve(times[i]) + noise;
+            }
+
+            EnvelopeFit fit = EnvelopeFitter.Fit(EnvelopeData.FromNumbers(times, amplitudes), options);
+            if (!fit.Converged)
+            {
+                failures++;
+                continue;
+            }
+
+            FitParameter tau = fit.Parameter(EnvelopeParameters.Tau)!;
+            held += tau.Lower95 <= TrueTau && TrueTau <= tau.Upper95 ? 1 : 0;
+            heldNaively += Math.Abs(tau.Value - TrueTau) <= 1.96 * tau.IndependentStandardUncertainty ? 1 : 0;
+            estimates.Add(tau.Value);
+            uncertainties.Add(tau.StandardUncertainty);
+
+            // The bound is the covariance for the true noise; at the estimate it differs from that at the truth by a part in a hundred.
+            bounds.Add(tau.IndependentStandardUncertainty * SigmaMm
+                / Math.Sqrt(fit.ResidualRmsMm * fit.ResidualRmsMm * fit.PointCount / fit.DegreesOfFreedom));
+        }
+
+        int n = estimates.Count;
+        double mean = estimates.Average();
+        double deviation = Math.Sqrt(estimates.Sum(value => (value - mean) * (value - mean)) / (n - 1));
+        uncertainties.Sort();
+        bounds.Sort();
+        return new CoverageResult(
+            n, failures, (double)held / n, (double)heldNaively / n, mean - TrueTau, deviation, uncertainties[n / 2],
+            HasBound ? deviation / bounds[n / 2] : double.NaN);
+    }
+
+    private static double Beats(double t)
+    {
+        double s = t + 0.01, e = Math.Exp(-s / 2.35);
+        return 30 * Math.Sqrt(1 - 2 * e * Math.Cos(2 * Math.PI * 0.8 * s) + e * e);
+    }
+}
+
+/// <summary>What a coverage study found.</summary>
+/// <param name="Series">Series whose fit converged.</param>
+/// <param name="Failures">Series whose fit did not.</param>
+/// <param name="Coverage">Share of stated 95 % intervals that hold the true tau.</param>
+/// <param name="NaiveCoverage">The same for the estimate plus and minus 1.96 standard uncertainties that take residuals as independent.</param>
+/// <param name="BiasSeconds">Mean estimate minus truth, in s.</param>
+/// <param name="DeviationSeconds">Standard deviation of the estimates, in s.</param>
+/// <param name="MedianUncertaintySeconds">Median of the stated standard uncertainty, in s.</param>
+/// <param name="BoundRatio">Standard deviation over the Cramer-Rao bound; NaN where it is not worked out.</param>
+internal sealed record CoverageResult(
+    int Series, int Failures, double Coverage, double NaiveCoverage, double BiasSeconds, double DeviationSeconds,
+    double MedianUncertaintySeconds, double BoundRatio);
