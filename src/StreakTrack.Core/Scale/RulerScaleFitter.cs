@@ -26,6 +26,9 @@ public static class RulerScaleFitter
     /// <summary>Places and readings beyond this are no pixels or millimetres of a ruler.</summary>
     private const double LargestNumber = 1e6;
 
+    /// <summary>From more marks than this, leaving one out hardly changes the map.</summary>
+    private const int ManyMarks = 20;
+
     /// <summary>Marks called doubtful at most: beyond that, the marks as a whole are the trouble.</summary>
     private const int MostDoubtful = 5;
 
@@ -323,27 +326,36 @@ public static class RulerScaleFitter
         };
     }
 
+    /// <summary>What the others say about a mark. Among few marks the others are fitted anew; among many no single one bends the map, and the
+    /// one-step formulas of linear regression (residual / (1 - leverage)) give the same.</summary>
     private static LeftOut? LeaveOut(Points points, RulerMap all, RulerScaleOptions options, int index)
     {
-        Points others = points.Without(index);
-        if (others.Count < 2 || others.Reading.All(x => x == others.Reading[0]))
-            return null;
-        // Starting from the fit to all, in its frame, two steps usually suffice.
-        RulerMap? map = RulerMap.Fit(all.Model, others.Place, others.Reading, others.Weight, FrameOf(points, options), all);
-        if (map is null)
-            return null;
-        int dof = others.Count - map.ParameterCount;
-        (double variance, ScatterOrigin origin) = Scatter(map.SumOfSquares, dof, others.HasStated, options.AssumedScatterPx);
-        double[] g = map.PlaceGradient(points.Reading[index]);
-        double leverage = 0;
-        for (int j = 0; j < g.Length; j++)
+        double reading = points.Reading[index], weight = points.Weight[index];
+        double residual, leverage, sumOfSquares, predictedMm;
+        if (points.Count > ManyMarks)
         {
-            for (int k = 0; k < g.Length; k++)
-                leverage += g[j] * g[k] * map.Cofactor[j, k];
+            double ownResidual = points.Place[index] - all.PlaceOf(reading), own = weight * Leverage(all, reading);
+            residual = ownResidual / (1 - own);
+            leverage = own / weight / (1 - own);
+            sumOfSquares = Math.Max(0, all.SumOfSquares - weight * ownResidual * residual);
+            predictedMm = reading + residual / all.PixelsPerMillimetre(reading);
+        }
+        else
+        {
+            Points others = points.Without(index);
+            if (others.Count < 2 || others.Reading.All(x => x == others.Reading[0]))
+                return null;
+            RulerMap? map = RulerMap.Fit(all.Model, others.Place, others.Reading, others.Weight, FrameOf(points, options), all);
+            if (map is null)
+                return null;
+            residual = points.Place[index] - map.PlaceOf(reading);
+            leverage = Leverage(map, reading);
+            sumOfSquares = map.SumOfSquares;
+            predictedMm = map.ReadingAt(points.Place[index]);
         }
 
-        double residual = points.Place[index] - map.PlaceOf(points.Reading[index]);
-        double studentised = residual / Math.Sqrt(variance * (1 / points.Weight[index] + leverage));
+        int dof = points.Count - 1 - all.ParameterCount;
+        (double variance, ScatterOrigin origin) = Scatter(sumOfSquares, dof, points.HasStated, options.AssumedScatterPx);
         double degrees = origin switch
         {
             ScatterOrigin.Estimated => dof,
@@ -351,7 +363,20 @@ public static class RulerScaleFitter
             ScatterOrigin.Assumed => PriorResiduals,
             _ => Math.Max(dof, PriorResiduals),
         };
-        return new LeftOut(studentised, map.ReadingAt(points.Place[index]), degrees);
+        return new LeftOut(residual / Math.Sqrt(variance * (1 / weight + leverage)), predictedMm, degrees);
+    }
+
+    private static double Leverage(RulerMap map, double readingMm)
+    {
+        double[] g = map.PlaceGradient(readingMm);
+        double sum = 0;
+        for (int j = 0; j < g.Length; j++)
+        {
+            for (int k = 0; k < g.Length; k++)
+                sum += g[j] * g[k] * map.Cofactor[j, k];
+        }
+
+        return sum;
     }
 
     /// <summary>Takes out the worst mark again and again; those up to the last that disagrees with all that are left are doubtful, so that one
@@ -370,7 +395,7 @@ public static class RulerScaleFitter
             RulerMap? all = RulerMap.Fit(model, left.Place, left.Reading, left.Weight, FrameOf(left, options));
             if (all is null)
                 break;
-            foreach (int i in Suspects(left, all))
+            for (int i = 0; i < left.Count; i++)
             {
                 LeftOut? one = LeaveOut(left, all, options, i);
                 if (one is not null && (worstCase is null || Math.Abs(one.Studentised) > Math.Abs(worstCase.Studentised)))
@@ -396,16 +421,6 @@ public static class RulerScaleFitter
             doubtful[number - 1] = true;
             findings.Add(finding);
         }
-    }
-
-    /// <summary>The marks worth leaving out: all of a few, else those with the largest residuals, since among many no single one bends the fit to
-    /// itself.</summary>
-    private static IEnumerable<int> Suspects(Points points, RulerMap all)
-    {
-        IEnumerable<int> every = Enumerable.Range(0, points.Count);
-        return points.Count <= 20
-            ? every
-            : every.OrderByDescending(i => Math.Abs(points.Place[i] - all.PlaceOf(points.Reading[i])) * Math.Sqrt(points.Weight[i])).Take(4);
     }
 
     /// <summary>A mark well off the line of the others was set at a wrong place even if its place along the ruler happens to fit.</summary>

@@ -33,7 +33,7 @@ public static class TickFinder
 
     private const int FewestTicks = 5;
 
-    /// <summary>A click further from its tick than this many times its assumed scatter was set on something else.</summary>
+    /// <summary>A click further from its tick than this many times its assumed scatter was set on something else, or the count is wrong.</summary>
     private const double LargestDeviation = 5;
 
     /// <summary>Depth over its uncertainty from which a tick is there.</summary>
@@ -41,6 +41,13 @@ public static class TickFinder
 
     /// <summary>Half the piece of axis looked at for one tick, at most, in px.</summary>
     private const double LargestHalfWindowPx = 12;
+
+    /// <summary>Scatter of the ticks about their scale, over their own uncertainty, beyond which they are no ticks of one ruler: digits and stains
+    /// also come every centimetre, but not at equal places.</summary>
+    private const double LargestScatter = 2.5;
+
+    /// <summary>A line whose place is less certain than this is no sharp line; in px.</summary>
+    private const double LargestTickUncertaintyPx = 0.2;
 
     /// <summary>Ticks are at most half a millimetre wide, and the picture is not blurred by more than this: digits are wider.</summary>
     private const double WidestTickSigmaMm = 0.25;
@@ -69,7 +76,8 @@ public static class TickFinder
             (TickSearch? found, Finding? finding) = TryStep(picture, marks, clicked, scaleOptions, options, step);
             if (found is not null)
                 return found;
-            why ??= finding;
+            // The coarser ticks are the surer ones, so that what they say counts.
+            why = finding ?? why;
         }
 
         why ??= FindingKinds.TicksNotFound.With("No evenly spaced ticks that agree with the marks' readings were found along the marks.");
@@ -127,6 +135,7 @@ public static class TickFinder
         }
 
         bool[] used = new bool[strips.Length];
+        Finding? conflict = null;
         while (FitLean(strips, sums, used, m, warp, stepMm, periodPx) is { } lean)
         {
             if (ShiftWithin(lean.ShiftMm, stepMm, reachMm) is not var (shift, sign))
@@ -134,11 +143,18 @@ public static class TickFinder
             RowsOfTicks rows = new(picture, sign, lean.FromN, lean.ToN);
             Warp stretched = warp with { StretchMm = lean.StretchMm };
             AxisFrame leaning = LeanOfTicks(frame, clicked, stretched, lean);
-            if (FitTicks(rows, clicked, leaning, stretched, shift, stepMm, options, scaleOptions) is var (ticks, atTicks))
-                return (Result(marks, ticks, atTicks, stepMm, scaleOptions), null);
+            if (FitTicks(rows, clicked, leaning, stretched, shift, stepMm, options, scaleOptions) is not var (ticks, atTicks))
+                continue;
+            TickSearch result = Result(marks, ticks, atTicks, stepMm, scaleOptions);
+            // With two or three marks, one that disagrees leaves nothing to say whether it or the count of ticks is wrong.
+            if (result.Findings.Count <= marks.Count / 4)
+                return (result, null);
+            conflict ??= FindingKinds.TicksNotFound.With(
+                Invariant($"Ticks every {stepMm:0.###} mm were found but not used, because they disagree with the marks: ")
+                + string.Join(" ", result.Findings.Select(finding => finding.Message)));
         }
 
-        return (null, null);
+        return (null, conflict);
     }
 
     private static TickSearch Result(IReadOnlyList<RulerMark> marks, List<RulerMark> ticks, AxisFrame frame, double stepMm,
@@ -256,8 +272,9 @@ public static class TickFinder
     private static (Warp Best, double Rival) Search(Strip[] strips, double[] m, double centreMm, double halfMm, double stepMm, double reachMm,
         double perspectiveReach)
     {
-        double fine = 0.15 * stepMm / halfMm;
-        int perspectives = (int)Math.Ceiling(perspectiveReach / fine), stretches = (int)Math.Ceiling(reachMm / (0.15 * stepMm));
+        // A quarter of a step between trials: none is more than an eighth off in the middle, which costs a tenth of the sum.
+        double fine = 0.25 * stepMm / halfMm;
+        int perspectives = (int)Math.Ceiling(perspectiveReach / fine), stretches = (int)Math.Ceiling(reachMm / (0.25 * stepMm));
         List<(double Score, Warp Warp)> scores = [];
         Complex[] turn = new Complex[m.Length];
         for (int i = -perspectives; i <= perspectives; i++)
@@ -265,23 +282,7 @@ public static class TickFinder
             for (int k = -stretches; k <= stretches; k++)
             {
                 Warp warp = new(centreMm, halfMm, i * perspectiveReach / Math.Max(1, perspectives), k * reachMm / Math.Max(1, stretches));
-                for (int b = 0; b < m.Length; b++)
-                    turn[b] = Complex.FromPolarCoordinates(1, -2 * Math.PI * Deviation(warp, m[b]) / stepMm);
-                double score = 0;
-                foreach (Strip strip in strips)
-                {
-                    double re = 0, im = 0;
-                    for (int b = 0; b < turn.Length; b++)
-                    {
-                        Complex z = strip.Blocks[b], t = turn[b];
-                        re += z.Real * t.Real - z.Imaginary * t.Imaginary;
-                        im += z.Real * t.Imaginary + z.Imaginary * t.Real;
-                    }
-
-                    score += (re * re + im * im) / strip.Power;
-                }
-
-                scores.Add((score, warp));
+                scores.Add((TotalScore(strips, m, warp, stepMm, turn), warp));
             }
         }
 
@@ -291,8 +292,13 @@ public static class TickFinder
             .Where(entry => LargestDifference(entry.Warp, best, m) > 0.6 * stepMm)
             .Select(entry => entry.Score).DefaultIfEmpty(usual).Max();
 
-        // Shrinking cross search: the grid left at most a seventh of a step.
-        double perspectiveStep = fine / 2, stretchStep = 0.075 * stepMm;
+        double rivalShare = (rival - usual) / Math.Max(1e-12, top - usual);
+
+        // Shrinking cross search from the grid's best, over the strips that show ticks.
+        double[] share = [.. strips.Select(strip => Sum(strip, m, best, stepMm).Magnitude / strip.Size)];
+        Strip[] clear = [.. strips.Where((_, j) => share[j] >= 0.5 * share.Max())];
+        top = TotalScore(clear, m, best, stepMm, turn);
+        double perspectiveStep = fine / 2, stretchStep = 0.125 * stepMm;
         for (int round = 0; round < 24; round++)
         {
             Warp[] around =
@@ -300,21 +306,37 @@ public static class TickFinder
                 best with { Perspective = best.Perspective - perspectiveStep }, best with { Perspective = best.Perspective + perspectiveStep },
                 best with { StretchMm = best.StretchMm - stretchStep }, best with { StretchMm = best.StretchMm + stretchStep },
             ];
-            (double Score, Warp Warp) better = around.Select(warp => (TotalScore(strips, m, warp, stepMm), warp)).MaxBy(entry => entry.Item1);
+            (double Score, Warp Warp) better = around.Select(warp => (TotalScore(clear, m, warp, stepMm, turn), warp)).MaxBy(entry => entry.Item1);
             if (better.Score > top)
                 (top, best) = better;
             else
                 (perspectiveStep, stretchStep) = (perspectiveStep / 2, stretchStep / 2);
         }
 
-        return (best, (rival - usual) / Math.Max(1e-12, top - usual));
+        return (best, rivalShare);
     }
 
-    private static double TotalScore(Strip[] strips, double[] m, Warp warp, double stepMm) => strips.Sum(strip =>
+    /// <summary>Power of all strips under a warp, each over its incoherent power. <paramref name="turn"/> is a buffer.</summary>
+    private static double TotalScore(Strip[] strips, double[] m, Warp warp, double stepMm, Complex[] turn)
     {
-        double size = Sum(strip, m, warp, stepMm).Magnitude;
-        return size * size / strip.Power;
-    });
+        for (int b = 0; b < m.Length; b++)
+            turn[b] = Complex.FromPolarCoordinates(1, -2 * Math.PI * Deviation(warp, m[b]) / stepMm);
+        double score = 0;
+        foreach (Strip strip in strips)
+        {
+            double re = 0, im = 0;
+            for (int b = 0; b < turn.Length; b++)
+            {
+                Complex z = strip.Blocks[b], t = turn[b];
+                re += z.Real * t.Real - z.Imaginary * t.Imaginary;
+                im += z.Real * t.Imaginary + z.Imaginary * t.Real;
+            }
+
+            score += (re * re + im * im) / strip.Power;
+        }
+
+        return score;
+    }
 
     private static double LargestDifference(Warp a, Warp b, double[] m)
     {
@@ -494,7 +516,13 @@ public static class TickFinder
             }
         }
 
-        return ticks.Count >= FewestTicks ? (ticks, frame) : null;
+        if (ticks.Count < FewestTicks || RulerScaleFitter.Fit(ticks, withLean).MarkScatter > LargestScatter
+            || ticks.Select(tick => tick.StandardUncertaintyPx!.Value).Order().ElementAt(ticks.Count / 2) > LargestTickUncertaintyPx)
+        {
+            return null;
+        }
+
+        return (ticks, frame);
     }
 
     /// <summary>What the lean is still off shows as a difference between the feet of the ticks' upper and lower halves: (dLean + dGrowth s) times the
@@ -503,8 +531,8 @@ public static class TickFinder
     {
         if (rows.ToN - rows.FromN < 6)
             return frame;
-        Dictionary<long, TickLine> near = FitAll(rows with { ToN = rows.MiddleN }, frame, guesses);
-        Dictionary<long, TickLine> far = FitAll(rows with { FromN = rows.MiddleN }, frame, guesses);
+        Dictionary<long, TickLine> near = FitEach(rows with { ToN = rows.MiddleN }, frame, guesses, null);
+        Dictionary<long, TickLine> far = FitEach(rows with { FromN = rows.MiddleN }, frame, guesses, null);
         long[] both = [.. near.Keys.Where(far.ContainsKey).Order()];
         if (both.Length < FewestTicks)
             return frame;
@@ -523,36 +551,27 @@ public static class TickFinder
         }
     }
 
+    /// <summary>First each tick with a width of its own; the middle width then serves all, because ticks of one ruler are alike.</summary>
     private static Dictionary<long, TickLine> FitAll(RowsOfTicks rows, AxisFrame frame, Dictionary<long, double> guesses)
     {
+        Dictionary<long, TickLine> first = FitEach(rows, frame, guesses, null);
+        double[] widths = [.. first.Values.Select(line => line.SigmaPx).Order()];
+        return widths.Length == 0 ? first : FitEach(rows, frame, guesses, widths[widths.Length / 2], first);
+    }
+
+    private static Dictionary<long, TickLine> FitEach(RowsOfTicks rows, AxisFrame frame, Dictionary<long, double> guesses, double? sigmaPx,
+        Dictionary<long, TickLine>? near = null)
+    {
         long[] keys = [.. guesses.Keys.Order()];
-        if (keys.Length < 2)
-            return [];
-        double Period(int i)
+        Dictionary<long, TickLine> found = [];
+        for (int i = 0; i < keys.Length && keys.Length >= 2; i++)
         {
             int before = Math.Max(i - 1, 0), after = Math.Min(i + 1, keys.Length - 1);
-            return Math.Abs(guesses[keys[after]] - guesses[keys[before]]) / (keys[after] - keys[before]);
-        }
-
-        TickLine? Fit(int i, double sigmaPx, bool fitSigma)
-        {
-            double period = Period(i), guess = guesses[keys[i]];
-            TickLine? line = TickLine.Fit(rows.Picture, frame, guess, Math.Min(period / 2, LargestHalfWindowPx), rows.FromN, rows.ToN, rows.Sign,
-                sigmaPx, fitSigma);
-            return line is not null && Math.Abs(line.Depth) > LowestSignificance * line.DepthUncertainty && Math.Abs(line.PlacePx - guess) < 0.35 * period
-                ? line
-                : null;
-        }
-
-        // First each with a width of its own; the middle width then serves all, because ticks of one ruler are alike.
-        double[] widths = [.. Enumerable.Range(0, keys.Length)
-            .Select(i => Fit(i, Math.Clamp(0.15 * Period(i), 0.8, 2), true)?.SigmaPx).OfType<double>().Order()];
-        if (widths.Length == 0)
-            return [];
-        Dictionary<long, TickLine> found = [];
-        for (int i = 0; i < keys.Length; i++)
-        {
-            if (Fit(i, widths[widths.Length / 2], false) is { } line)
+            double period = Math.Abs(guesses[keys[after]] - guesses[keys[before]]) / (keys[after] - keys[before]), guess = guesses[keys[i]];
+            TickLine? start = near?.GetValueOrDefault(keys[i]);
+            TickLine? line = TickLine.Fit(rows.Picture, frame, start?.PlacePx ?? guess, Math.Min(period / 2, LargestHalfWindowPx),
+                rows.FromN, rows.ToN, rows.Sign, sigmaPx ?? Math.Clamp(0.15 * period, 0.8, 2), sigmaPx is null, start is not null);
+            if (line is not null && Math.Abs(line.Depth) > LowestSignificance * line.DepthUncertainty && Math.Abs(line.PlacePx - guess) < 0.35 * period)
                 found[keys[i]] = line;
         }
 

@@ -25,31 +25,37 @@ internal sealed record TickLine(double PlacePx, double UncertaintyPx, double Dep
     /// <param name="sign">+1 for dark lines, -1 for bright ones.</param>
     /// <param name="sigmaPx">Width of the line where it is known, or where to start.</param>
     /// <param name="fitSigma">Whether the width is fitted too.</param>
+    /// <param name="isNear">Whether the guess is already within a line width, so that no search around it is needed.</param>
     /// <returns>Null where there is no such line, or too little of the picture.</returns>
     public static TickLine? Fit(RulerPicture picture, AxisFrame frame, double guessPx, double halfWindowPx, double fromN, double toN,
-        int sign, double sigmaPx, bool fitSigma)
+        int sign, double sigmaPx, bool fitSigma, bool isNear = false)
     {
         (double[] pixelX, double[] pixelY) = Gather(picture, frame, guessPx, halfWindowPx, fromN, toN);
         if (pixelX.Length < 12)
             return null;
         (double[] x, double[] y, double[] w) = Bin(pixelX, pixelY, halfWindowPx);
 
-        // Coarse: the shift at which a line of this width explains most.
-        double best = double.PositiveInfinity, centre = 0;
-        for (double shift = -0.7 * halfWindowPx; shift <= 0.7 * halfWindowPx; shift += Math.Max(0.25, 0.1 * halfWindowPx))
+        double centre = 0;
+        if (!isNear)
         {
-            double[] trial = [0, 0, 0, shift, sigmaPx];
-            if (Step(x, y, w, trial, 3) is not { } step)
-                continue;
-            for (int j = 0; j < 3; j++)
-                trial[j] += step.Delta[j];
-            double sum = SumOfSquares(x, y, w, trial);
-            if (trial[2] * sign > 0 && sum < best)
-                (best, centre) = (sum, shift);
+            // Coarse: the shift at which a line of this width explains most.
+            double best = double.PositiveInfinity;
+            for (double shift = -0.7 * halfWindowPx; shift <= 0.7 * halfWindowPx; shift += 0.7 * sigmaPx)
+            {
+                double[] trial = [0, 0, 0, shift, sigmaPx];
+                if (Step(x, y, w, trial, 3) is not { } step)
+                    continue;
+                for (int j = 0; j < 3; j++)
+                    trial[j] += step.Delta[j];
+                double sum = SumOfSquares(x, y, w, trial);
+                if (trial[2] * sign > 0 && sum < best)
+                    (best, centre) = (sum, shift);
+            }
+
+            if (double.IsInfinity(best))
+                return null;
         }
 
-        if (double.IsInfinity(best))
-            return null;
         double[] q = [0, 0, 0, centre, sigmaPx];
         if (Step(x, y, w, q, 3) is not { } start)
             return null;

@@ -87,14 +87,16 @@ public class TickFinderTests
     }
 
     [Fact]
-    public void A_reading_one_millimetre_wrong_is_seen_by_the_longer_ticks()
+    public void Ticks_that_contradict_one_of_two_marks_are_not_used_but_told()
     {
-        // 99 mm do not hold the 100 mm steps that are there, but the centimetre ticks lie where the other reading wants them.
+        // 99 mm do not hold the 100 mm steps that are there; the centimetre ticks show what the reading would have to be.
         SyntheticRuler ruler = new();
         TickSearch search = TickFinder.Find(ruler.Draw(), [ruler.Mark(50), ruler.Mark(150) with { ReadingMm = 149 }], Scale, Search);
-        Assert.True(search.Found);
-        Assert.Equal(100, search.Scale.ReadingMmAt(ruler.At(100, 4)), 0.05);
-        Assert.Contains("Mark 2 reads 149 mm", Assert.Single(search.Findings).Message, StringComparison.Ordinal);
+        Assert.False(search.Found);
+        string message = Assert.Single(search.Findings).Message;
+        Assert.Contains("disagree with the marks", message, StringComparison.Ordinal);
+        // A dozen ticks on 800 px: good to hundredths of a millimetre.
+        Assert.Matches(@"Mark 2 reads 149 mm, but by the ticks found its place reads (149\.9\d|150|150\.0\d) mm", message);
     }
 
     [Fact]
