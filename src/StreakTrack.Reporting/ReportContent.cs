@@ -3,7 +3,6 @@ using StreakTrack.Core.Records;
 using StreakTrack.Core.Series;
 using StreakTrack.Core.Uncertainty;
 using StreakTrack.Reporting.Contact;
-using StreakTrack.Reporting.Figures;
 
 namespace StreakTrack.Reporting;
 
@@ -19,8 +18,8 @@ public sealed record ReportContent
     /// <summary>The fit, for the figures; null when there is none. The numbers come from the record.</summary>
     public EnvelopeFit? Fit { get; init; }
 
-    /// <summary>The decay time under other choices; empty when they were not tried.</summary>
-    public IReadOnlyList<RobustnessRow> Robustness { get; init; } = [];
+    /// <summary>The decay time under other choices; null when they were not tried.</summary>
+    public RobustnessTable? Robustness { get; init; }
 
     /// <summary>Uncertainty budgets; empty when none was drawn up.</summary>
     public IReadOnlyList<UncertaintyBudget> Budgets { get; init; } = [];

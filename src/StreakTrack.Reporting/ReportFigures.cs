@@ -24,8 +24,8 @@ internal static class ReportFigures
             figures.Add(CalibrationFigure.Draw(marks, scale.ResidualsMm));
         if (content.Series.Any(s => double.IsFinite(s.AmplitudeMm) && double.IsFinite(s.ThresholdAmplitudeMm)))
             figures.Add(EstimatesFigure.Draw(content.Series));
-        if (content.Robustness.Count > 0 && content.Record.Result.Fit?.Parameters.GetValueOrDefault("tau_s") is ParameterRecord tau)
-            figures.Add(RobustnessFigure.Draw(content.Robustness, tau.Value, tau.StandardUncertainty ?? double.NaN));
+        if (content.Robustness is { Rows.Count: > 1 } robustness)
+            figures.Add(RobustnessFigure.Draw(robustness));
         return figures;
     }
 }

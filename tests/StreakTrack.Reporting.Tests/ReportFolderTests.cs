@@ -54,7 +54,7 @@ public class ReportFolderTests
         ReportFolder.Write(Samples.Content, folder.Path);
         File.WriteAllText(folder.Of("notes.txt"), "mine");
         File.WriteAllText(folder.Of("figures", "sketch.svg"), "mine");
-        ReportFolder.Write(Samples.Content with { Robustness = [] }, folder.Path);
+        ReportFolder.Write(Samples.Content with { Robustness = null }, folder.Path);
 
         Assert.Equal("mine", File.ReadAllText(folder.Of("notes.txt")));
         Assert.Equal("mine", File.ReadAllText(folder.Of("figures", "sketch.svg")));

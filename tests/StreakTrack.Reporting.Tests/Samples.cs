@@ -9,7 +9,6 @@ using StreakTrack.Core.Records;
 using StreakTrack.Core.Scale;
 using StreakTrack.Core.Series;
 using StreakTrack.Reporting.Contact;
-using StreakTrack.Reporting.Figures;
 
 namespace StreakTrack.Reporting.Tests;
 
@@ -54,10 +53,15 @@ internal static class Samples
     public static EnvelopeFit Fit { get; } =
         EnvelopeFitter.Fit(EnvelopeData.FromSeries(Series), new EnvelopeFitOptions { Model = "decay", ProfileIntervals = false });
 
-    public static IReadOnlyList<RobustnessRow> Robustness { get; } =
+    public static RobustnessTable Robustness { get; } = new(
     [
-        new("window from", "1.0 s", 2.001, 0.004), new("window from", "2.0 s", 1.998, 0.007), new("estimate", "threshold", 2.050, 0.005),
-    ];
+        new(RobustnessGroup.Analysis, "as analysed (decay)", double.NaN, 2.0031, 0.0046, 0, double.NaN, 208),
+        new(RobustnessGroup.WindowStart, "window from 1.50 s on", 1.5, 2.001, 0.005, -0.0021, -1.1, 165),
+        new(RobustnessGroup.WindowStart, "window from 2.00 s on", 2, 1.998, 0.007, -0.0051, -1, 150),
+        new(RobustnessGroup.Estimate, "threshold estimate of the ends", double.NaN, 2.050, 0.005, 0.0469, double.NaN, 208),
+        new(RobustnessGroup.Weighting, "all points alike (no fit)", double.NaN, double.NaN, double.NaN, double.NaN, double.NaN, 0),
+    ],
+    []);
 
     public static AnalysisRecord Record { get; } = new()
     {

@@ -3,6 +3,7 @@ using StreakTrack.Core.Fitting;
 using StreakTrack.Core.Oscillator;
 using StreakTrack.Core.Records;
 using StreakTrack.Core.Series;
+using StreakTrack.Core.Uncertainty;
 
 namespace StreakTrack.Core.Analysis;
 
@@ -44,14 +45,33 @@ public static class SeriesAnalyzer
             fit = PlainIfWithinOffset(fit, series, fitOptions, lengthOffsetUncertaintyMm, cancellationToken);
 
         IReadOnlyList<FitParameter> parameters = WithOffset(fit, series, fitOptions, lengthOffsetUncertaintyMm, cancellationToken);
-        OscillatorQuantities? quantities = null;
-        if (fit.Converged && parameters.FirstOrDefault(p => p.Name == EnvelopeParameters.Tau) is FitParameter { Value: > 0 } tau)
-        {
-            UncertainValue? frequency = options.FrequencyHz is double hz ? new UncertainValue(hz, options.FrequencyUncertaintyHz) : null;
-            quantities = OscillatorQuantities.From(new UncertainValue(tau.Value, tau.StandardUncertainty), frequency);
-        }
+        if (!fit.Converged || parameters.FirstOrDefault(p => p.Name == EnvelopeParameters.Tau) is not FitParameter { Value: > 0 } tau)
+            return new SeriesAnalysis(fit, parameters, lengthOffsetUncertaintyMm, null, [], null, fit.Findings);
 
-        return new SeriesAnalysis(fit, parameters, lengthOffsetUncertaintyMm, quantities, fit.Findings);
+        UncertainValue? frequency = options.FrequencyHz is double hz ? new UncertainValue(hz, options.FrequencyUncertaintyHz) : null;
+        RobustnessTable robustness = RobustnessStudy.Run(EnvelopeData.FromSeries(series), fitOptions, fit, cancellationToken);
+        return new SeriesAnalysis(
+            fit, parameters, lengthOffsetUncertaintyMm, robustness, BudgetsOf(fit, tau, frequency),
+            OscillatorQuantities.From(new UncertainValue(tau.Value, tau.StandardUncertainty), frequency),
+            [.. fit.Findings, .. robustness.Findings]);
+    }
+
+    private static IReadOnlyList<UncertaintyBudget> BudgetsOf(EnvelopeFit fit, FitParameter tau, UncertainValue? frequency)
+    {
+        double scatter = fit.Parameter(EnvelopeParameters.Tau)!.StandardUncertainty;
+        if (!double.IsFinite(scatter) || !double.IsFinite(tau.StandardUncertainty))
+            return [];
+
+        double offset = Math.Sqrt(Math.Max(0, (tau.StandardUncertainty * tau.StandardUncertainty) - (scatter * scatter)));
+        var inputs = new TauBudgetInputs
+        {
+            TauSeconds = tau.Value,
+            FitUncertaintySeconds = scatter,
+            FitDegreesOfFreedom = fit.EffectiveDegreesOfFreedom,
+            LengthOffsetUncertaintySeconds = offset > 0 ? offset : null,
+        };
+        UncertaintyBudget ofTau = UncertaintyBudget.From(BudgetModels.Tau(inputs));
+        return frequency is UncertainValue hz ? [ofTau, UncertaintyBudget.From(BudgetModels.QualityFactor(inputs, hz))] : [ofTau];
     }
 
     private static EnvelopeFit PlainIfWithinOffset(
@@ -64,7 +84,7 @@ public static class SeriesAnalyzer
         if (rival is null)
             return chosen;
 
-        EnvelopeFit plain = EnvelopeFitter.Fit(EnvelopeData.FromSeries(series), options with { Model = rival.Model }, cancellationToken);
+        EnvelopeFit plain = EnvelopeFitter.Fit(EnvelopeData.FromSeries(series), options with { Model = rival.Model, CompareModels = false }, cancellationToken);
         if (!plain.Converged)
             return chosen;
 
@@ -89,7 +109,7 @@ public static class SeriesAnalyzer
         if (!fit.Converged || offsetMm == 0)
             return fit.Parameters;
 
-        EnvelopeFitOptions same = options with { Model = fit.ModelName, ProfileIntervals = false };
+        EnvelopeFitOptions same = options with { Model = fit.ModelName, CompareModels = false, ProfileIntervals = false };
         EnvelopeFit up = Shifted(+offsetMm), down = Shifted(-offsetMm);
         if (!up.Converged || !down.Converged)
             return fit.Parameters;

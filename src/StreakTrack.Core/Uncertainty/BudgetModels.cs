@@ -5,7 +5,7 @@ namespace StreakTrack.Core.Uncertainty;
 /// <summary>The measurements whose uncertainty budgets the program draws up.</summary>
 public static class BudgetModels
 {
-    /// <summary>The decay time: <c>tau = (tau_fit + d_robustness + d_model)(1 + d_time)</c>, where the d are 0 but uncertain.</summary>
+    /// <summary>The decay time: <c>tau = (tau_fit + d_offset + d_robustness + d_model)(1 + d_time)</c>, where the d are 0 but uncertain.</summary>
     /// <param name="inputs">The parts.</param>
     /// <exception cref="ArgumentOutOfRangeException">A part is outside its range.</exception>
     public static MeasurementModel Tau(TauBudgetInputs inputs)
@@ -120,6 +120,12 @@ public static class BudgetModels
                 Basis = "scatter of the points about the curve",
             },
         };
+        Append(list, inputs.LengthOffsetUncertaintySeconds is double offset
+            ? new UncertaintyInput("offset common to all lengths", "s", 0, offset)
+            {
+                Basis = "refit with all amplitudes shifted by what the spot's shape leaves open",
+            }
+            : null);
         Append(list, inputs.RobustnessHalfRangeSeconds is double robustness
             ? UncertaintyInput.WithinLimits("choice of window, threshold and weights", "s", 0, robustness) with
             {

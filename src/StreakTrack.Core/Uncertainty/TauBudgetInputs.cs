@@ -16,6 +16,9 @@ public sealed record TauBudgetInputs
     /// <summary>Degrees of freedom of the fit: points minus parameters; smaller when the residuals are correlated.</summary>
     public required double FitDegreesOfFreedom { get; init; }
 
+    /// <summary>Standard uncertainty of tau from an offset that all lengths may have in common, in s.</summary>
+    public double? LengthOffsetUncertaintySeconds { get; init; }
+
     /// <summary>
     /// Half the range of tau over the rows of the robustness table (window, threshold, weighting) beyond what scatter explains, in s.
     /// </summary>

@@ -35,15 +35,21 @@ internal static class FitSection
     }
 
     /// <summary>The decay time under other choices; null when they were not tried.</summary>
-    public static XElement? Robustness(ReportContent content, FigureNumbering numbering) => content.Robustness.Count == 0
-        ? null
-        : Section("robustness", "Robustness",
+    public static XElement? Robustness(ReportContent content, FigureNumbering numbering) =>
+        content.Robustness is not { Rows.Count: > 1 } table ? null : Section("robustness", "Robustness",
             P("A decay time that depends on where the window begins, on how the ends were found or on how frames are weighted is not "
-                + "yet a property of the oscillator. The table and the figure show what other choices would have given."),
+                + "yet a property of the oscillator. The figure and the table show what other choices would have given."),
             numbering.Place("robustness"),
-            Table("Decay time under other choices", ["What", "Choice", El("span", null, Symbol("τ"), " / s")],
-                content.Robustness.Select(r =>
-                    new object?[] { r.Group, r.Choice, Numbers.PlusMinus(r.TauSeconds, r.UncertaintySeconds) }), 2));
+            Table("Decay time under other choices. Ratio: the difference over the standard deviation that chance allows it.",
+                ["Choice", El("span", null, Symbol("τ"), " / s"), "Difference / s", "Ratio", "Frames"],
+                table.Rows.Select((r, i) => new object?[]
+                {
+                    r.Label,
+                    double.IsFinite(r.TauSeconds) ? Numbers.PlusMinus(r.TauSeconds, r.UncertaintySeconds) : "–",
+                    i == 0 ? "" : Numbers.Significant(r.DifferenceSeconds, 2),
+                    i == 0 ? "" : Numbers.Fixed(r.DifferenceRatio, 1),
+                    Numbers.Count(r.PointCount),
+                }), 1, 2, 3, 4));
 
     /// <summary>The uncertainty budgets; null when there are none.</summary>
     public static XElement? Budgets(ReportContent content) => content.Budgets.Count == 0

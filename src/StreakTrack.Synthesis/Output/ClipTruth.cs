@@ -11,6 +11,10 @@ public sealed record ClipTruth
     /// <summary>Version of this layout.</summary>
     public int TruthVersion { get; init; } = 1;
 
+    /// <summary>Random text that keeps the file's hash from telling what is in it; null where no hash is handed out.</summary>
+    [JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)]
+    public string? Salt { get; init; }
+
     /// <summary>Everything that determined the clip.</summary>
     public required ClipScenario Scenario { get; init; }
 

@@ -1,4 +1,5 @@
 using System.Globalization;
+using System.Security.Cryptography;
 using System.Text;
 using System.Text.Json;
 using StreakTrack.Core.Scale;
@@ -11,10 +12,11 @@ namespace StreakTrack.Synthesis.Output;
 /// <param name="ClipPath">The clip.</param>
 /// <param name="MarksPath"><c>marks.csv</c>: what a person would have clicked.</param>
 /// <param name="TruthPath"><c>truth.json</c>.</param>
+/// <param name="TruthSha256">SHA-256 of <c>truth.json</c>, lower-case hexadecimal: shows later that the file was not changed.</param>
 /// <param name="Marks">The marks as written.</param>
 /// <param name="Truth">The truth as written.</param>
 public sealed record SimulatedClip(
-    string ClipPath, string MarksPath, string TruthPath, IReadOnlyList<RulerMark> Marks, ClipTruth Truth)
+    string ClipPath, string MarksPath, string TruthPath, string TruthSha256, IReadOnlyList<RulerMark> Marks, ClipTruth Truth)
 {
     /// <summary>Renders a scenario and writes <c>clip.mp4</c> (or <c>.mov</c>), <c>marks.csv</c> and <c>truth.json</c>; existing ones are
     /// replaced, each only when the new one is complete.</summary>
@@ -30,18 +32,22 @@ public sealed record SimulatedClip(
         ClipScenario scenario, string folder, ClipWriterOptions? options = null, IProgress<double>? progress = null,
         CancellationToken cancellation = default)
     {
+        options ??= new ClipWriterOptions();
         var renderer = new ClipRenderer(scenario);
         Directory.CreateDirectory(folder);
-        (string clip, string encoder) = ClipWriter.Write(renderer, folder, "clip", options ?? new(), progress, cancellation);
+        (string clip, string encoder) = ClipWriter.Write(renderer, folder, "clip", options, progress, cancellation);
 
         IReadOnlyList<RulerMark> marks = [.. MarkClicker.Click(renderer).Select(Printed)];
         string marksPath = Path.Combine(folder, "marks.csv");
         WriteText(marksPath, MarksCsv(marks));
 
-        ClipTruth truth = TruthBuilder.Build(renderer, Path.GetFileName(clip), encoder);
-        string truthPath = Path.Combine(folder, "truth.json");
-        WriteText(truthPath, JsonSerializer.Serialize(truth, ClipTruthJsonContext.Default.ClipTruth) + "\n");
-        return new SimulatedClip(clip, marksPath, truthPath, marks, truth);
+        ClipTruth truth = TruthBuilder.Build(renderer, Path.GetFileName(clip), encoder) with { Salt = options.TruthSalt };
+        string truthFolder = options.TruthFolder ?? folder, truthPath = Path.Combine(truthFolder, "truth.json");
+        string truthText = JsonSerializer.Serialize(truth, ClipTruthJsonContext.Default.ClipTruth) + "\n";
+        Directory.CreateDirectory(truthFolder);
+        WriteText(truthPath, truthText);
+        string hash = Convert.ToHexStringLower(SHA256.HashData(Encoding.UTF8.GetBytes(truthText)));
+        return new SimulatedClip(clip, marksPath, truthPath, hash, marks, truth);
     }
 
     /// <summary>A mark with the digits that the file has, so that what is returned is what can be read.</summary>

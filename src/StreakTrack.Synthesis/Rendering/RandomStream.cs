@@ -14,4 +14,5 @@ internal enum RandomStream
     Speckle,
     NoiseTable,
     NoiseOffsets,
+    Practice,
 }

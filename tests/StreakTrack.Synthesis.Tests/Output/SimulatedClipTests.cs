@@ -1,5 +1,6 @@
 using System.Diagnostics;
 using System.Globalization;
+using System.Security.Cryptography;
 using System.Text.Json;
 using StreakTrack.Core;
 using StreakTrack.Core.Scale;
@@ -127,6 +128,20 @@ public sealed class SimulatedClipTests : IDisposable
         // Four pixels a millimetre, the resting spot in the middle of 320 columns.
         Assert.Equal(159.5 + 9 * 4, frame.GetProperty("second_px")[0].GetDouble(), 0.01);
         Assert.Equal(clip.ClipPath, Path.Combine(_folder, root.GetProperty("clip").GetString()!));
+    }
+
+    [Fact]
+    public void Truth_can_be_kept_apart_under_a_hash_that_gives_nothing_away()
+    {
+        string apart = Path.Combine(_folder, "sealed");
+        var options = new ClipWriterOptions { Encoder = ClipEncoder.Embedded, TruthFolder = apart, TruthSalt = "8f2c" };
+        SimulatedClip first = SimulatedClip.Write(Short, _folder, options);
+        SimulatedClip second = SimulatedClip.Write(Short, _folder, options with { TruthSalt = "90aa" });
+
+        Assert.Equal(Path.Combine(apart, "truth.json"), first.TruthPath);
+        Assert.False(File.Exists(Path.Combine(_folder, "truth.json")));
+        Assert.NotEqual(first.TruthSha256, second.TruthSha256);
+        Assert.Equal(second.TruthSha256, Convert.ToHexStringLower(SHA256.HashData(File.ReadAllBytes(second.TruthPath))));
     }
 
     [Fact]
