@@ -11,14 +11,16 @@ public static class EnvelopeFitter
     public const int FewestPoints = 6;
 
     /// <summary>
-    /// With more points than this, intervals are the estimate plus and minus Student's t times the standard uncertainty: so many points leave
+    /// With more points than this, intervals are the estimate plus and minus Student's t times the standard uncertainty: so many
+    /// points leave
     /// no curvature for a profile to show.
     /// </summary>
     public const int MaxProfilePoints = 20_000;
 
     private const double Level = 0.975;
 
-    /// <summary>Beyond this many robust standard deviations a point is flagged; of independent normal noise one point in 150 000 is.</summary>
+    /// <summary>Beyond this many robust standard deviations a point is flagged; of independent normal noise one point in 150 000
+    /// is.</summary>
     private const double OutlierLimit = 4.5;
 
     /// <summary>Where the robust loss turns from squared to logarithmic, in robust standard deviations.</summary>
@@ -124,7 +126,8 @@ public static class EnvelopeFitter
             return Assemble(plain, final, candidates, weights, commonScatter);
         }
 
-        /// <summary>The model asked for; else the one with the fewest parameters among those that the criterion does not tell from the best.</summary>
+        /// <summary>The model asked for; else the one with the fewest parameters among those that the criterion does not tell from the
+        /// best.</summary>
         private EnvelopeCandidate? Choose(List<EnvelopeCandidate> candidates)
         {
             List<EnvelopeCandidate> eligible =
@@ -187,7 +190,8 @@ public static class EnvelopeFitter
             return Math.Sqrt((low + high) / 2);
         }
 
-        /// <summary>The robust loss by repeated weighting, when it is asked for or needed; the weights by position in the candidate's points.</summary>
+        /// <summary>The robust loss by repeated weighting, when it is asked for or needed; the weights by position in the candidate's
+        /// points.</summary>
         private (EnvelopeCandidate Candidate, double[] Weights) Robust(EnvelopeCandidate plain)
         {
             FitPoints points = plain.Problem.Points;
@@ -325,7 +329,8 @@ public static class EnvelopeFitter
                 double u = Math.Sqrt(covariance[free, free]);
                 (double lower, double upper) = profile
                     ? ProfileInterval.Find(
-                        problem, final.Full, final.Result.SumOfSquares, index, u, variance, quantile, parameter.LowerBound)
+                        () => problem.ProfileOf(index, final.Full, final.Result.SumOfSquares, variance), final.Full[index], u, quantile,
+                        parameter.LowerBound)
                     : (final.Full[index] - quantile * u, final.Full[index] + quantile * u);
                 return new FitParameter
                 {

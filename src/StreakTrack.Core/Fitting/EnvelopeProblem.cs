@@ -2,7 +2,8 @@ namespace StreakTrack.Core.Fitting;
 
 /// <summary>The residuals of one model on one set of points, with the steady part before the switch in the same fit.</summary>
 /// <remarks>
-/// Which points lie before the switch is fixed by <see cref="Before"/> and not by comparing times with t0: so the sum of squares stays smooth in
+/// Which points lie before the switch is fixed by <see cref="Before"/> and not by comparing times with t0: so the sum of squares stays
+/// smooth in
 /// t0, and the points whose exposure may straddle the switch are simply not handed in.
 /// Full parameter vector: the model's parameters, then t0.
 /// </remarks>
@@ -86,6 +87,28 @@ internal sealed class EnvelopeProblem
 
     public LeastSquaresResult Solve(ReadOnlySpan<double> fullStart, CancellationToken cancellationToken = default) =>
         NonlinearLeastSquares.MinimizeNearby(Residuals, Points.Count, FreePart(fullStart), StartOptions, cancellationToken);
+
+    /// <summary>Root of the rise of the sum of squares, in variances, against one parameter, all others refitted; NaN where that
+    /// fails.</summary>
+    public Func<double, double> ProfileOf(int index, double[] estimate, double minimum, double variance)
+    {
+        double[] warm = estimate;
+        return value =>
+        {
+            EnvelopeProblem held = Holding(index, value);
+            if (held.Free.Count == 0)
+            {
+                double[] r = new double[Points.Count];
+                return held.Residuals([], r, []) ? Math.Sqrt(Math.Max(0, r.Sum(x => x * x) - minimum) / variance) : double.NaN;
+            }
+
+            LeastSquaresResult result = held.Solve(warm);
+            if (!result.Converged)
+                return double.NaN;
+            warm = held.Full(result.Parameters);
+            return Math.Sqrt(Math.Max(0, result.SumOfSquares - minimum) / variance);
+        };
+    }
 
     public bool Residuals(ReadOnlySpan<double> free, Span<double> residuals, Span<double> jacobian)
     {

@@ -1,8 +1,10 @@
 namespace StreakTrack.Core.Fitting;
 
-/// <summary>Ends of a profile-likelihood interval: where the sum of squares, minimised over all other parameters, has risen by a set amount.</summary>
+/// <summary>Ends of a profile-likelihood interval: where the sum of squares, minimised over all other parameters, has risen by a set
+/// amount.</summary>
 /// <remarks>
-/// Bates and Watts, Nonlinear Regression Analysis and Its Applications, 1988, chapter 6 (from memory). The signed root of the rise is nearly a
+/// Bates and Watts, Nonlinear Regression Analysis and Its Applications, 1988, chapter 6 (from memory). The signed root of the rise is
+/// nearly a
 /// straight line in the parameter, so a few secant steps along it find the end.
 /// </remarks>
 internal static class ProfileInterval
@@ -10,24 +12,25 @@ internal static class ProfileInterval
     private const double RootTolerance = 1e-7;
 
     /// <summary>The two ends; infinite where the rise is not reached, the bound where it is not reached before that.</summary>
-    /// <param name="problem">The problem.</param>
-    /// <param name="estimate">Its minimum, full parameters.</param>
-    /// <param name="minimum">Sum of squares at the minimum.</param>
-    /// <param name="index">Which parameter, in the full vector.</param>
+    /// <param name="newProfile">
+    /// Makes a profile for one side: the root of the rise in variances at a value of the parameter, all others refitted, starting from
+    /// the
+    /// last ones found; NaN where that fit fails.
+    /// </param>
+    /// <param name="estimate">The parameter at the minimum.</param>
     /// <param name="standardUncertainty">Its standard uncertainty, for the first guess.</param>
-    /// <param name="variance">Variance of the residuals.</param>
-    /// <param name="quantile">Quantile of the distribution, such as Student's t.</param>
-    /// <param name="lowerBound">Smallest value allowed.</param>
+    /// <param name="quantile">The root wanted: a quantile of the distribution, such as Student's t.</param>
+    /// <param name="lowerBound">Smallest value allowed; minus infinity for none.</param>
     public static (double Lower, double Upper) Find(
-        EnvelopeProblem problem, double[] estimate, double minimum, int index, double standardUncertainty, double variance, double quantile,
-        double lowerBound)
+        Func<Func<double, double>> newProfile, double estimate, double standardUncertainty, double quantile,
+        double lowerBound = double.NegativeInfinity)
     {
         return (End(-1), End(1));
 
         double End(int side)
         {
-            double[] warm = estimate;
-            double inside = estimate[index], insideRoot = 0;
+            Func<double, double> profile = newProfile();
+            double inside = estimate, insideRoot = 0;
             double outside = double.NaN, outsideRoot = double.NaN;
             double candidate = inside + side * quantile * standardUncertainty;
             for (int i = 0; i < 60; i++)
@@ -35,7 +38,7 @@ internal static class ProfileInterval
                 bool atBound = candidate <= lowerBound;
                 if (atBound)
                     candidate = lowerBound;
-                double root = Root(candidate, ref warm);
+                double root = profile(candidate);
                 if (Math.Abs(root - quantile) < RootTolerance)
                     return candidate;
                 if (root < quantile)
@@ -53,10 +56,10 @@ internal static class ProfileInterval
                 double next;
                 if (double.IsNaN(outside))
                 {
-                    double rate = (insideRoot > 0 ? insideRoot : 1) / Math.Abs(inside - estimate[index]);
+                    double rate = (insideRoot > 0 ? insideRoot : 1) / Math.Abs(inside - estimate);
                     double step = 1.05 * (quantile - insideRoot) / rate;
-                    next = inside + side * Math.Min(step, 2 * Math.Abs(inside - estimate[index]));
-                    if (Math.Abs(next - estimate[index]) > 1e4 * standardUncertainty)
+                    next = inside + side * Math.Min(step, 2 * Math.Abs(inside - estimate));
+                    if (Math.Abs(next - estimate) > 1e4 * standardUncertainty)
                         return side * double.PositiveInfinity;
                 }
                 else if (double.IsNaN(outsideRoot))
@@ -77,22 +80,6 @@ internal static class ProfileInterval
             }
 
             return side * double.PositiveInfinity;
-        }
-
-        double Root(double value, ref double[] warm)
-        {
-            EnvelopeProblem held = problem.Holding(index, value);
-            if (held.Free.Count == 0)
-            {
-                double[] r = new double[problem.Points.Count];
-                return held.Residuals([], r, []) ? Math.Sqrt(Math.Max(0, r.Sum(x => x * x) - minimum) / variance) : double.NaN;
-            }
-
-            LeastSquaresResult result = held.Solve(warm);
-            if (!result.Converged)
-                return double.NaN;
-            warm = held.Full(result.Parameters);
-            return Math.Sqrt(Math.Max(0, result.SumOfSquares - minimum) / variance);
         }
     }
 }

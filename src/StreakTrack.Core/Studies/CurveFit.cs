@@ -16,9 +16,6 @@ internal sealed class CurveFit
     /// </summary>
     private static readonly LeastSquaresOptions Effort = new() { MaxIterations = 100, MaxAttempts = 1 };
 
-    /// <summary>Steps outward by half before an interval counts as open: some 400 times the first guess.</summary>
-    private const int MaxExpansions = 15;
-
     private readonly CurveFunction _curve;
     private readonly double[] _x;
     private readonly double[] _y;
@@ -111,8 +108,10 @@ internal sealed class CurveFit
         double value = Minimum.Parameters[index];
         double u = Math.Sqrt(Covariance[index, index]);
         double k = CoverageFactorOrNaN();
+        (double low, double high) = k * u > 0 && double.IsFinite(k * u)
+            ? ProfileInterval.Find(() => ProfileOf(index, cancellation), value, u, k) : (double.NaN, double.NaN);
         return new StudyParameter(name, meaning, new UncertainValue(value, u), new CoverageInterval(value - (k * u), value + (k * u)),
-            new CoverageInterval(ProfileEnd(index, -1, u, k, cancellation), ProfileEnd(index, 1, u, k, cancellation)));
+            new CoverageInterval(low, high));
     }
 
     /// <summary>A quantity that follows from the parameters, with its first-order standard uncertainty.</summary>
@@ -164,56 +163,14 @@ internal sealed class CurveFit
     private double CoverageFactorOrNaN() => !IsScaled ? CoverageFactor.TwoSided(Probability, double.PositiveInfinity)
         : DegreesOfFreedom > 0 ? CoverageFactor.TwoSided(Probability, DegreesOfFreedom) : double.NaN;
 
-    /// <summary>
-    /// Where the sum of squares, minimised over the other parameters, has risen by k² variances. Its signed root is nearly a straight
-    /// line in the
-    /// parameter, so a bracketed secant (Illinois) needs few steps.
-    /// </summary>
-    private double ProfileEnd(int index, int side, double u, double k, CancellationToken cancellation)
+    /// <summary>Root of the rise of the sum of squares, in variances, against one parameter, the others refitted; NaN where that
+    /// fails.</summary>
+    private Func<double, double> ProfileOf(int index, CancellationToken cancellation)
     {
-        double estimate = Minimum.Parameters[index];
-        if (!(k * u > 0 && double.IsFinite(k * u)))
-            return double.NaN;
-
         double[] warm = [.. Minimum.Parameters.Where((_, j) => j != index)];
-        double inside = estimate, insideRoot = -k;
-        double outside = estimate + (side * k * u), outsideRoot = Root(outside);
-        for (int i = 0; i < MaxExpansions && !(outsideRoot >= 0); i++)
-        {
-            if (double.IsNaN(outsideRoot))
-                return side * double.PositiveInfinity;
-            (inside, insideRoot) = (outside, outsideRoot);
-            outside = estimate + (1.5 * (outside - estimate));
-            outsideRoot = Root(outside);
-        }
-
-        if (!(outsideRoot >= 0))
-            return side * double.PositiveInfinity;
-        for (int i = 0; i < 60 && Math.Abs(outside - inside) > 1e-9 * u; i++)
+        return value =>
         {
             cancellation.ThrowIfCancellationRequested();
-            double middle = inside + ((outside - inside) * insideRoot / (insideRoot - outsideRoot));
-            double root = Root(middle);
-            if (double.IsNaN(root))
-                return side * double.PositiveInfinity;
-            if (Math.Abs(root) < 1e-9)
-                return middle;
-            if (root > 0)
-            {
-                (outside, outsideRoot) = (middle, root);
-                insideRoot /= 2;
-            }
-            else
-            {
-                (inside, insideRoot) = (middle, root);
-                outsideRoot /= 2;
-            }
-        }
-
-        return (inside + outside) / 2;
-
-        double Root(double value)
-        {
             double sum;
             if (warm.Length == 0)
             {
@@ -229,8 +186,8 @@ internal sealed class CurveFit
                 sum = found.SumOfSquares;
             }
 
-            return Math.Sqrt(Math.Max(0, sum - Minimum.SumOfSquares) / Variance) - k;
-        }
+            return Math.Sqrt(Math.Max(0, sum - Minimum.SumOfSquares) / Variance);
+        };
     }
 
     /// <summary>Residuals over sigma, with one parameter held where wanted.</summary>
