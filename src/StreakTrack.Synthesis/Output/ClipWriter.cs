@@ -13,13 +13,14 @@ public static class ClipWriter
     /// <param name="progress">Told the share done, 0 to 1.</param>
     /// <param name="cancellation">Ends the work; nothing is left behind.</param>
     /// <returns>The file, and the name of the encoder.</returns>
-    /// <exception cref="Core.UnusableInputException">The chosen encoder is missing, or cannot write what the scenario asks for.</exception>
+    /// <exception cref="Imaging.Clips.MissingComponentException">The encoder is missing, or the one that is there cannot write what the
+    /// scenario asks for.</exception>
     /// <exception cref="IOException">The encoder failed.</exception>
     public static (string Path, string Encoder) Write(
         ClipRenderer renderer, string folder, string name, ClipWriterOptions options, IProgress<double>? progress = null,
         CancellationToken cancellation = default)
     {
-        bool ffmpeg = options.Encoder == ClipEncoder.Ffmpeg || (options.Encoder == ClipEncoder.Auto && FfmpegSink.Version() is not null);
+        bool ffmpeg = options.Encoder == ClipEncoder.Ffmpeg || (options.Encoder == ClipEncoder.Auto && FfmpegSink.IsUsable);
         string extension = ffmpeg ? ".mp4" : ".mov";
         string path = Path.Combine(Path.GetFullPath(folder), name + extension);
         string partial = Path.Combine(Path.GetFullPath(folder), name + ".partial" + extension);

@@ -1,5 +1,5 @@
 using OpenCvSharp;
-using StreakTrack.Core;
+using StreakTrack.Imaging.Clips;
 using StreakTrack.Synthesis.Rendering;
 
 namespace StreakTrack.Synthesis.Output;
@@ -12,7 +12,7 @@ namespace StreakTrack.Synthesis.Output;
 internal sealed class EmbeddedSink : IFrameSink
 {
     private readonly VideoWriter _writer;
-    private readonly string _path;
+    private readonly string _path, _version;
     private readonly int _width, _height;
 
     public EmbeddedSink(ClipRenderer renderer, string path)
@@ -22,12 +22,14 @@ internal sealed class EmbeddedSink : IFrameSink
         {
             if (!(Math.Abs(renderer.Frames[k].TimeSeconds - k / rate) < 1.0 / FrameSchedule.TicksPerSecond))
             {
-                throw new UnusableInputException("the ffmpeg program",
-                    "it is needed for a clip with a variable frame rate, and is not installed or was not chosen",
-                    "Install ffmpeg, or choose a constant frame rate.");
+                throw new MissingComponentException(
+                    "a clip with a variable frame rate needs the ffmpeg program, which is not installed or was not chosen",
+                    "Install it (on Debian and Ubuntu: sudo apt-get install ffmpeg), or choose a constant frame rate.");
             }
         }
 
+        // Asking for the version names the missing system library where there is one.
+        _version = EmbeddedDecoder.Version;
         _path = path;
         _width = renderer.Scenario.Camera.WidthPx;
         _height = renderer.Scenario.Camera.HeightPx;
@@ -39,7 +41,7 @@ internal sealed class EmbeddedSink : IFrameSink
         }
     }
 
-    public string Name => $"embedded OpenCV {Cv2.GetVersionString()}, JPEG frames";
+    public string Name => $"embedded {_version}, JPEG frames";
 
     public void Write(byte[] bgr, double timeSeconds)
     {

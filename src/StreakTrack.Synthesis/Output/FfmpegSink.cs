@@ -1,6 +1,4 @@
-using System.ComponentModel;
 using System.Diagnostics;
-using StreakTrack.Core;
 using StreakTrack.Imaging.Clips;
 using StreakTrack.Synthesis.Rendering;
 
@@ -9,7 +7,7 @@ namespace StreakTrack.Synthesis.Output;
 /// <summary>Encodes H.264 through an installed ffmpeg program, which gets raw frames with their times through a pipe.</summary>
 internal sealed class FfmpegSink : IFrameSink
 {
-    private const string Program = "ffmpeg";
+    private static readonly Lazy<bool> WritesH264 = new(HasH264Encoder);
 
     private readonly Process _process;
     private readonly RawMatroskaStream _stream;
@@ -17,35 +15,25 @@ internal sealed class FfmpegSink : IFrameSink
 
     public FfmpegSink(ClipRenderer renderer, string path, int rateFactor)
     {
-        if (Version() is not string version)
+        if (!IsUsable)
         {
-            throw new UnusableInputException(
-                "the ffmpeg program", "it is not installed, or cannot write H.264", "Install ffmpeg, or use the embedded encoder.");
+            throw new MissingComponentException(
+                "there is no ffmpeg program that can write H.264",
+                "Install it (on Debian and Ubuntu: sudo apt-get install ffmpeg), or use the embedded encoder.");
         }
 
-        Name = $"ffmpeg {version}, H.264";
-        _process = Start(Arguments(renderer.Scenario.Camera.Transfer, path, rateFactor), redirectInput: true);
+        ProcessStartInfo start = FfmpegProgram.StartInfo(Arguments(renderer.Scenario.Camera.Transfer, path, rateFactor));
+        start.RedirectStandardInput = true;
+        _process = Process.Start(start) ?? throw FfmpegProgram.Missing();
         _complaints = _process.StandardError.ReadToEndAsync();
         _stream = new RawMatroskaStream(
             _process.StandardInput.BaseStream, renderer.Scenario.Camera.WidthPx, renderer.Scenario.Camera.HeightPx);
     }
 
-    public string Name { get; }
+    /// <summary>Whether there is a program that can write H.264.</summary>
+    public static bool IsUsable => WritesH264.Value;
 
-    /// <summary>Version of the installed program; null when there is none or it has no H.264 encoder.</summary>
-    public static string? Version()
-    {
-        try
-        {
-            // "ffmpeg version 5.1.9-0+deb12u1 Copyright ..."
-            string[] words = Output("-version").Split(' ', 4);
-            return words.Length > 2 && Output("-encoders").Contains(" libx264 ", StringComparison.Ordinal) ? words[2] : null;
-        }
-        catch (Win32Exception)
-        {
-            return null;
-        }
-    }
+    public string Name => $"ffmpeg {FfmpegProgram.Version}, H.264";
 
     public void Write(byte[] bgr, double timeSeconds)
     {
@@ -78,8 +66,7 @@ internal sealed class FfmpegSink : IFrameSink
 
     public void Dispose()
     {
-        if (!_process.HasExited)
-            _process.Kill();
+        FfmpegProgram.Kill(_process);
         _process.WaitForExit();
         _process.Dispose();
     }
@@ -108,28 +95,19 @@ internal sealed class FfmpegSink : IFrameSink
         ];
     }
 
-    private static string Output(string argument)
+    private static bool HasH264Encoder()
     {
-        using Process process = Start(["-hide_banner", argument], redirectInput: false);
-        Task<string> errors = process.StandardError.ReadToEndAsync();
-        string text = process.StandardOutput.ReadToEnd();
-        errors.Wait();
-        process.WaitForExit();
-        return text;
-    }
+        if (FfmpegProgram.Version is null)
+            return false;
 
-    private static Process Start(string[] arguments, bool redirectInput)
-    {
-        var start = new ProcessStartInfo(Program)
-        {
-            RedirectStandardInput = redirectInput,
-            RedirectStandardOutput = true,
-            RedirectStandardError = true,
-            UseShellExecute = false,
-        };
-        foreach (string argument in arguments)
-            start.ArgumentList.Add(argument);
-        return Process.Start(start) ?? throw new IOException("ffmpeg could not be started.");
+        using Process? process = Process.Start(FfmpegProgram.StartInfo(["-nostdin", "-hide_banner", "-encoders"]));
+        if (process is null)
+            return false;
+        process.ErrorDataReceived += (_, _) => { };
+        process.BeginErrorReadLine();
+        string text = process.StandardOutput.ReadToEnd();
+        process.WaitForExit();
+        return text.Contains(" libx264 ", StringComparison.Ordinal);
     }
 
     private IOException Failure(Exception? inner)

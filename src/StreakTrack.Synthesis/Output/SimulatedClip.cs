@@ -26,7 +26,8 @@ public sealed record SimulatedClip(
     /// <param name="progress">Told the share done, 0 to 1.</param>
     /// <param name="cancellation">Ends the work.</param>
     /// <exception cref="ArgumentException">The scenario's parts do not go together.</exception>
-    /// <exception cref="Core.UnusableInputException">The chosen encoder is missing, or cannot write what the scenario asks for.</exception>
+    /// <exception cref="Imaging.Clips.MissingComponentException">The encoder is missing, or the one that is there cannot write what the
+    /// scenario asks for.</exception>
     /// <exception cref="IOException">A file could not be written.</exception>
     public static SimulatedClip Write(
         ClipScenario scenario, string folder, ClipWriterOptions? options = null, IProgress<double>? progress = null,

@@ -2,8 +2,8 @@ using System.Diagnostics;
 using System.Globalization;
 using System.Security.Cryptography;
 using System.Text.Json;
-using StreakTrack.Core;
 using StreakTrack.Core.Scale;
+using StreakTrack.Imaging.Clips;
 using StreakTrack.Synthesis.Output;
 using StreakTrack.Synthesis.Rendering;
 using StreakTrack.Synthesis.Scenarios;
@@ -54,7 +54,7 @@ public sealed class SimulatedClipTests : IDisposable
     {
         ClipScenario variable = Short with { Timing = new TimingSettings { JitterSeconds = 0.002 } };
 
-        var error = Assert.Throws<UnusableInputException>(
+        var error = Assert.Throws<MissingComponentException>(
             () => SimulatedClip.Write(variable, _folder, new ClipWriterOptions { Encoder = ClipEncoder.Embedded }));
         Assert.Contains("variable frame rate", error.Message, StringComparison.Ordinal);
         Assert.Empty(Directory.GetFiles(_folder));
