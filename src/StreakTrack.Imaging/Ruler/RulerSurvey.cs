@@ -12,8 +12,8 @@ namespace StreakTrack.Imaging.Ruler;
 /// when the ruler shows too little to be followed.</param>
 public sealed record RulerSurvey(TickSearch Search, RulerPicture Reference, bool Moves, double LargestMotionPx)
 {
-    /// <summary>Motion below this is not told from what a codec does to a still ruler; in px.</summary>
-    private const double StillPx = 0.25;
+    /// <summary>Motion below this is not told from what a codec does to a faint still ruler, and leaves lengths as they are; in px.</summary>
+    private const double StillPx = 0.4;
 
     /// <summary>Half the width of the strip that is not looked at for motion, in mm: a streak with its glare.</summary>
     private const double StreakHalfMm = 2.5;
