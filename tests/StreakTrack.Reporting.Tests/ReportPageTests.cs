@@ -3,6 +3,7 @@ using System.Text.RegularExpressions;
 using System.Xml;
 using System.Xml.Linq;
 using StreakTrack.Core.Findings;
+using StreakTrack.Core.Fitting;
 using StreakTrack.Core.Records;
 using StreakTrack.Core.Series;
 using StreakTrack.Reporting.Pages;
@@ -203,6 +204,39 @@ public class ReportPageTests
         Assert.DoesNotContain("ruler", sections);
         Assert.DoesNotContain("safety", sections);
         Assert.DoesNotContain("contact-sheet", sections);
+    }
+
+    [Fact]
+    public void Every_model_and_parameter_of_the_fit_stage_has_a_name_and_a_formula_or_symbol()
+    {
+        Assert.All(EnvelopeModels.Names, name => Assert.NotEqual("", Wording.Model(name).Formula));
+        IEnumerable<string> parameters = EnvelopeModels.Names.SelectMany(EnvelopeModels.FormsOf).SelectMany(m => m.Parameters)
+            .Select(p => p.Name).Append(EnvelopeParameters.SwitchTime).Distinct();
+        Assert.All(parameters, name =>
+        {
+            Assert.NotEqual("", Wording.Parameter(name).Symbol);
+            Assert.NotEqual("", Wording.Parameter(name).Unit);
+        });
+    }
+
+    [Fact]
+    public void An_offset_of_all_lengths_is_told_with_what_it_adds()
+    {
+        FitRecord fit = Samples.Record.Result.Fit!;
+        AnalysisRecord record = Samples.Record with
+        {
+            Result = Samples.Record.Result with
+            {
+                Fit = fit with
+                {
+                    LengthOffsetUncertaintyMm = 0.05,
+                    Parameters = fit.Parameters.ToDictionary(p => p.Key, p => p.Value with { ScatterUncertainty = 0.0021 }),
+                },
+            },
+        };
+        string text = ById(Parse(Write(Samples.Content with { Record = record })), "fit").Value;
+        Assert.Contains("0.05 mm. Without it, from the scatter of the points alone, that of the decay time would be 0.0021 s.", text,
+            StringComparison.Ordinal);
     }
 
     [Fact]

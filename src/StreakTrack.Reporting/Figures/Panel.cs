@@ -9,7 +9,6 @@ internal sealed class Panel : IDisposable
 {
     private const float TextSizePx = 13;
     private const float LeftMarginPx = 76;
-    private const float NamedLeftMarginPx = 230;
     private const float RightMarginPx = 20;
     private const float TopMarginPx = 12;
     private const float BottomMarginPx = 54;
@@ -174,7 +173,7 @@ internal sealed class Panel : IDisposable
             Plot.Axes.Left.TickGenerator = LogTicks(low, high);
     }
 
-    /// <summary>Names places of the vertical axis instead of numbering it, with room for names of some thirty letters.</summary>
+    /// <summary>Names places of the vertical axis instead of numbering it; the margin takes the room that the longest name needs.</summary>
     public void SetYNames(IReadOnlyList<(double Y, string Name)> names)
     {
         NumericManual ticks = new();
@@ -184,8 +183,9 @@ internal sealed class Panel : IDisposable
         Plot.Axes.Left.MajorTickStyle.Length = 0;
         Plot.Axes.Left.FrameLineStyle.Width = 0;
         Plot.Grid.YAxisStyle.IsVisible = false;
-        Plot.Axes.Left.MaximumSize = NamedLeftMarginPx;
-        Plot.Layout.Fixed(new PixelPadding(NamedLeftMarginPx, RightMarginPx, _bottomMarginPx, TopMarginPx));
+        float marginPx = names.Select(n => FigureFont.Measure(n.Name, TextSizePx)).Append(0).Max() + 20;
+        Plot.Axes.Left.MaximumSize = marginPx;
+        Plot.Layout.Fixed(new PixelPadding(marginPx, RightMarginPx, _bottomMarginPx, TopMarginPx));
     }
 
     /// <summary>Shows the legend in the corner with the fewest points. Call it after the ranges are set.</summary>

@@ -49,7 +49,8 @@ public static class RobustnessFigure
             FormattableString.Invariant($"Decay time in s for {rows.Count - 1} other choices of window, estimate, weighting and model: ")
                 + FormattableString.Invariant(
                     $"{found.Min():0.####} to {found.Max():0.####}; the reported value is {reported.TauSeconds:0.####}."),
-            "Diamond, line and band: the reported decay time with its standard uncertainty. Points: what another choice gives, with its own. "
+            "Diamond, line and band: the reported decay time with the standard uncertainty that comes from the scatter of the points. "
+                + "Dots: what another choice gives, with its own. "
                 + "Choices that share most of their frames are not independent; a drift in one direction matters more than the scatter.",
             panel);
     }

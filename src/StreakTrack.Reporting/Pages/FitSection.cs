@@ -16,12 +16,7 @@ internal static class FitSection
         ModelWording model = Wording.Model(fit.Model);
         return Section("fit", "Fit",
             P("Model: ", model.Label, model.Formula.Length == 0 ? "." : El("span", null, ", ", Formula.Write(model.Formula), ".")),
-            Table("Parameters of the fit", ["Parameter", "Value", "95 % interval"], fit.Parameters.Select(p =>
-            {
-                ParameterWording name = Wording.Parameter(p.Key);
-                object label = name.Symbol.Length == 0 ? name.Label : El("span", null, name.Label, ", ", Formula.Write(name.Symbol));
-                return new[] { label, Numbers.Parameter(p.Value, name.Unit), Numbers.Interval(p.Value.Interval95, name.Unit) };
-            }), 1, 2),
+            Parameters(fit),
             Facts("Quality of the fit",
             [
                 ("Frames used", $"{Numbers.Count(fit.Points)} of {Numbers.Count(record.Result.Series.Frames)}"),
@@ -29,7 +24,7 @@ internal static class FitSection
                 ("Degrees of freedom", Numbers.Count(fit.DegreesOfFreedom)),
                 ("Residuals, root mean square", $"{Numbers.Significant(fit.ResidualRmsMm, 3)} mm"),
                 ("Reduced chi-square", fit.ReducedChiSquare is double chi ? Numbers.Significant(chi, 3) : null),
-                ("Iteration ended", fit.Stop),
+                ("Iteration ended", fit.Converged ? "at a minimum" : fit.Stop),
             ]),
             Models(fit));
     }
@@ -57,6 +52,24 @@ internal static class FitSection
         : Section("budget", "Uncertainty budget",
             P("After JCGM 100:2008. The contribution of an input is its standard uncertainty times the sensitivity of the result to it."),
             content.Budgets.Select(Budget));
+
+    private static IEnumerable<XElement> Parameters(FitRecord fit)
+    {
+        yield return Table("Parameters of the fit", ["Parameter", "Value", "95 % interval"], fit.Parameters.Select(p =>
+        {
+            ParameterWording name = Wording.Parameter(p.Key);
+            object label = name.Symbol.Length == 0 ? name.Label : El("span", null, name.Label, ", ", Formula.Write(name.Symbol));
+            return new[] { label, Numbers.Parameter(p.Value, name.Unit), Numbers.Interval(p.Value.Interval95, name.Unit) };
+        }), 1, 2);
+        if (fit.LengthOffsetUncertaintyMm > 0)
+        {
+            string scatter = fit.Parameters.TryGetValue("tau_s", out ParameterRecord? tau) && tau.ScatterUncertainty is double u
+                ? $" Without it, from the scatter of the points alone, that of the decay time would be {Numbers.Significant(u, 2)} s."
+                : "";
+            yield return P("The uncertainties contain an offset that all lengths may have in common, with a standard uncertainty of ",
+                $"{Numbers.Significant(fit.LengthOffsetUncertaintyMm, 2)} mm.{scatter}");
+        }
+    }
 
     private static XElement? Models(FitRecord fit) => fit.Models.Count < 2 ? null : Table(
         "Models tried, the best first. ΔAICc: difference of the corrected Akaike criterion from the best; "
