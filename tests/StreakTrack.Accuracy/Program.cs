@@ -4,7 +4,7 @@ using StreakTrack.Tests.Shared;
 // Measures the accuracy of the whole analysis on clips with known truth and writes docs/accuracy.md:
 //   dotnet run --project tests/StreakTrack.Accuracy -c Release
 // With words after "--" only some of it runs, and the page goes to the terminal: fixtures, grid, ordinary, or part of a case's name.
-const int OrdinaryClips = 60;
+const int OrdinaryClips = 40;
 
 bool Wanted(string section) => args.Length == 0 || args.Contains(section);
 
