@@ -79,8 +79,22 @@ internal sealed class FfmpegFrameReader : IFrameReader
     public string Name => "ffmpeg " + FfmpegProgram.Version;
 
     /// <inheritdoc/>
-    public ColourDescription Colour =>
-        Format().Layout == PlaneLayout.Bgr24 ? _facts.Colour with { Matrix = ColourMatrix.Bt601, FullRange = false } : _facts.Colour;
+    public ColourDescription Colour
+    {
+        get
+        {
+            // Before the first read this waits for the decoder, like a read.
+            _watchdog.Change(FrameLimitMilliseconds, Timeout.Infinite);
+            try
+            {
+                return Format().Layout == PlaneLayout.Bgr24 ? _facts.Colour with { Matrix = ColourMatrix.Bt601, FullRange = false } : _facts.Colour;
+            }
+            finally
+            {
+                _watchdog.Change(Timeout.Infinite, Timeout.Infinite);
+            }
+        }
+    }
 
     /// <inheritdoc/>
     public int LostFrames { get; private set; }

@@ -21,9 +21,6 @@ public sealed class PrefetchingFrameReader : IFrameReader
     public PrefetchingFrameReader(IFrameReader inner, int buffers)
     {
         _inner = inner;
-
-        // Asked now, because the other reader may have to look at its first frame to tell, and from here on belongs to the thread.
-        Colour = inner.Colour;
         for (int i = 0; i < buffers; i++)
             _free.Add(new RawFrame());
 

@@ -107,6 +107,9 @@ public sealed class HostileFileTests : IDisposable
 
         Assert.True(frame.TimeSeconds > 9.9, $"ended at {frame.TimeSeconds} s of 10 s");
         Assert.Equal(300 - read, reader.LostFrames);
+
+        // The embedded decoder keeps its complaints to itself.
+        Assert.Equal(choice == ReaderChoice.Ffmpeg ? ["frames-damaged"] : [], reader.Findings.Select(f => f.Code));
     }
 
     [Fact]
