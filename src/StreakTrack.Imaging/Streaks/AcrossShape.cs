@@ -5,13 +5,21 @@ internal sealed class AcrossShape
 {
     private const double FwhmPerSigma = 2.3548;
 
+    /// <summary>Brightness, against the brightest unclipped column, from which a column tells its own shape.</summary>
+    private const float LeastLit = 0.1f;
+
+    /// <summary>Weight of the common shape in a column's own, as a share of the brightest column.</summary>
+    private const float Prior = 0.1f;
+
     private AcrossShape(float[] weights, double sigmaPx)
     {
         Weights = weights;
         SigmaPx = sigmaPx;
     }
 
-    /// <summary>Share of the light in each row of the strip; the sum is 1.</summary>
+    /// <summary>Share of each sample of the strip in the light of its column; the sum of a column is 1. Ticks that reach under a part
+    /// of the
+    /// streak are in it, so that a part of the column stands for the whole.</summary>
     public float[] Weights { get; }
 
     /// <summary>Standard deviation of a Gaussian of the same width at half height, in px.</summary>
@@ -61,18 +69,44 @@ internal sealed class AcrossShape
         if (!(sigma < 1.5 * roughSigmaPx) || !(sigma > 0.4 * roughSigmaPx))
             return Gaussian(band, roughSigmaPx);
 
-        float[] weights = new float[rows.Length];
-        double sum = 0;
+        var common = new float[rows.Length];
         for (int j = 0; j < rows.Length; j++)
-        {
-            bool inside = Math.Abs(j - half) <= StripProfiler.QuietReach * sigma;
-            weights[j] = inside ? (float)Math.Max(0, rows[j]) : 0;
-            sum += weights[j];
-        }
+            common[j] = Math.Abs(j - half) <= StripProfiler.QuietReach * sigma ? (float)Math.Max(0, rows[j]) : 0;
+        Normalise(common);
+        return new AcrossShape(PerColumn(common), sigma);
 
-        for (int j = 0; j < weights.Length; j++)
-            weights[j] = (float)(weights[j] / sum);
-        return new AcrossShape(weights, sigma);
+        // Each column's own shape from the frames in which it is lit and not clipped; the common shape where there is none, and as a
+        // little
+        // of a prior against the noise of a single frame.
+        float[] PerColumn(float[] shape)
+        {
+            float[] weights = new float[rows.Length * length], column = new float[rows.Length];
+            for (int i = 0; i < length; i++)
+            {
+                column.AsSpan().Clear();
+                for (int k = 0; k < strips.Count; k++)
+                {
+                    if (!(peaks[(k * length) + i] > LeastLit * top))
+                        continue;
+                    for (int j = 0; j < rows.Length; j++)
+                    {
+                        if (shape[j] == 0)
+                            continue;
+                        float value = strips[k][(j * length) + i] - ambient[(j * length) + i];
+                        column[j] += value;
+                    }
+                }
+
+                float prior = Prior * top * (float)(2.5 * sigma);
+                for (int j = 0; j < rows.Length; j++)
+                    column[j] = Math.Max(0, column[j]) + (prior * shape[j]);
+                Normalise(column);
+                for (int j = 0; j < rows.Length; j++)
+                    weights[(j * length) + i] = column[j];
+            }
+
+            return weights;
+        }
 
         // Peak above the ambient light near the middle; 0 for a column with a clipped sample.
         float PeakOf(float[] strip, int column)
@@ -101,17 +135,24 @@ internal sealed class AcrossShape
 
     private static AcrossShape Gaussian(StripGeometry band, double sigmaPx)
     {
-        float[] weights = new float[band.WidthPx];
-        for (int j = 0; j < weights.Length; j++)
+        float[] shape = new float[band.WidthPx], weights = new float[band.WidthPx * band.LengthPx];
+        for (int j = 0; j < shape.Length; j++)
         {
             double t = (j - band.HalfWidthPx) / sigmaPx;
-            weights[j] = Math.Abs(t) <= StripProfiler.QuietReach ? (float)Math.Exp(-0.5 * t * t) : 0;
+            shape[j] = Math.Abs(t) <= StripProfiler.QuietReach ? (float)Math.Exp(-0.5 * t * t) : 0;
         }
 
-        float sum = weights.Sum();
-        for (int j = 0; j < weights.Length; j++)
-            weights[j] /= sum;
+        Normalise(shape);
+        for (int j = 0; j < shape.Length; j++)
+            weights.AsSpan(j * band.LengthPx, band.LengthPx).Fill(shape[j]);
         return new AcrossShape(weights, sigmaPx);
+    }
+
+    private static void Normalise(float[] shape)
+    {
+        float sum = shape.Sum();
+        for (int j = 0; j < shape.Length; j++)
+            shape[j] /= sum;
     }
 
     private static double FullWidth(double[] rows)

@@ -4,10 +4,13 @@ namespace StreakTrack.Imaging.Streaks;
 /// <remarks>One object belongs to one thread; its arrays are reused.</remarks>
 internal sealed class ProfileFitter
 {
-    private const int MaxIterations = 40;
+    private const int MaxIterations = 60;
 
     /// <summary>How far beyond the ends the fit looks, in sigma: enough to see the background.</summary>
     private const double OuterReach = 8;
+
+    /// <summary>Standard deviation of what is not known of a spot's tails, as a share of the streak's peak.</summary>
+    private const double TailSd = 0.01;
 
     private readonly StreakProfile _model = new();
     private readonly double[] _normal = new double[StreakProfile.ParameterCount * StreakProfile.ParameterCount];
@@ -54,9 +57,9 @@ internal sealed class ProfileFitter
             double trialChi = ChiSquare(light, trial, start, known);
             if (trialChi <= chi)
             {
-                double still = 2e-4 * p.SigmaPx;
+                double still = 1e-3 * p.SigmaPx;
                 converged = Math.Abs(step[StreakProfile.HalfLength]) < still && Math.Abs(step[StreakProfile.Centre]) < still
-                    && chi - trialChi < 1e-5 * chi;
+                    && chi - trialChi < 1e-4 * chi;
                 (p, chi) = (trial, trialChi);
                 Accumulate(light, p, start, known, free);
                 damping = Math.Max(damping / 10, 1e-7);
@@ -108,6 +111,12 @@ internal sealed class ProfileFitter
         if (_weights.Length < _model.Count)
             _weights = new float[_model.Count];
         int samples = 0;
+        double peak = 0;
+        for (int i = 0; i < _model.Count; i++)
+            peak = Math.Max(peak, _model.Values[i] - background);
+
+        // The spot's far tails, glare and what a codec leaves of them are not known better than this share of the peak.
+        double tails = TailSd * peak * (TailSd * peak);
         for (int i = 0; i < _model.Count; i++)
         {
             if (float.IsNaN(light[_model.From + i]))
@@ -116,7 +125,7 @@ internal sealed class ProfileFitter
                 continue;
             }
 
-            _weights[i] = (float)(1 / noise.Variance(_model.Values[i] - background));
+            _weights[i] = (float)(1 / (noise.Variance(_model.Values[i] - background) + tails));
             samples++;
         }
 

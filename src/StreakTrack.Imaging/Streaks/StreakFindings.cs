@@ -9,7 +9,10 @@ namespace StreakTrack.Imaging.Streaks;
 internal static class StreakFindings
 {
     /// <summary>A change of the scene's brightness that counts as a step of the exposure.</summary>
-    private const double ExposureStep = 0.05;
+    private const double ExposureStep = 0.08;
+
+    /// <summary>Frames over which the scene's brightness is taken together: about half a second.</summary>
+    private const int RunFrames = 15;
 
     /// <summary>Share of the frames from which a disagreement is more than chance.</summary>
     private const double SomeFrames = 0.05;
@@ -53,7 +56,8 @@ internal static class StreakFindings
                 + (lost > 0 ? Text($"; in {lost} of {all} frames it was not recognised.") : ".")));
         }
 
-        double low = frames.Min(f => f.Gain), high = frames.Max(f => f.Gain);
+        double[] gains = [.. SteadyGains(frames)];
+        double low = gains.Min(), high = gains.Max();
         if (high > low * (1 + ExposureStep))
         {
             findings.Add(FindingKinds.ExposureStep.With(
@@ -75,6 +79,17 @@ internal static class StreakFindings
         {
             string message = Text($"In {n} of {all} frames {what}.");
             findings.Add(severity is FindingSeverity other ? kind.With(other, message) : kind.With(message));
+        }
+    }
+
+    // Medians over runs of frames: a step lasts, the unrest of a single frame does not.
+    private static IEnumerable<double> SteadyGains(IReadOnlyList<PassedFrame> frames)
+    {
+        for (int from = 0; from < frames.Count; from += RunFrames)
+        {
+            double[] run = [.. frames.Skip(from).Take(RunFrames).Select(f => f.Gain).Order()];
+            if (run.Length > RunFrames / 2 || from == 0)
+                yield return run[run.Length / 2];
         }
     }
 

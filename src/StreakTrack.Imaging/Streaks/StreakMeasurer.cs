@@ -44,7 +44,10 @@ public static class StreakMeasurer
                 readings[k] = Read(pass.Frames[k], survey.Band, scene, optics, options, work);
                 return work;
             }, _ => { });
-        UncertaintyCheck.Scale(readings);
+        // A disturbance r of the brightness over about a spot moves an edge by r times peak over slope, about r sigma; of two ends the
+        // half
+        // length takes 1/sqrt 2.
+        UncertaintyCheck.Scale(readings, scene.Noise.RelativeSd * optics.SigmaPx / Math.Sqrt(2));
 
         return new StreakMeasurement
         {

@@ -22,7 +22,9 @@ internal sealed class StripProfiler
     private readonly float _clipLevel;
     private readonly int _smoothing;
     private readonly float[] _sum, _weightSum, _squareSum, _background, _smooth;
-    private readonly float _fullSquareSum;
+    private readonly float[] _fullSquareSum;
+    private readonly int _rows;
+    private readonly bool[] _spoilt;
 
     /// <summary>Prepares for one clip.</summary>
     /// <param name="band">The strip.</param>
@@ -35,18 +37,21 @@ internal sealed class StripProfiler
         _ambient = ambient;
         _clipLevel = clipLevel;
         _smoothing = Math.Max(2, (int)Math.Round(3 * across.SigmaPx));
-        _weights = new float[band.WidthPx];
+        _rows = band.WidthPx;
+        _weights = across.Weights;
+        _spoilt = new bool[_rows * _length];
         _beside = new bool[band.WidthPx];
         _sum = new float[_length];
         _weightSum = new float[_length];
         _squareSum = new float[_length];
         _background = new float[_length];
         _smooth = new float[_length];
-        for (int j = 0; j < _weights.Length; j++)
+        _fullSquareSum = new float[_length];
+        for (int j = 0; j < _rows; j++)
         {
             _beside[j] = Math.Abs(j - band.HalfWidthPx) > QuietReach * across.SigmaPx;
-            _weights[j] = _beside[j] ? 0 : across.Weights[j];
-            _fullSquareSum += _weights[j] * _weights[j];
+            for (int i = 0; i < _length; i++)
+                _fullSquareSum[i] += _beside[j] ? 0 : _weights[(j * _length) + i] * _weights[(j * _length) + i];
         }
     }
 
@@ -68,8 +73,10 @@ internal sealed class StripProfiler
         _weightSum.AsSpan().Clear();
         _squareSum.AsSpan().Clear();
         _background.AsSpan().Clear();
-        int besideRows = 0, clipped = 0;
-        for (int j = 0; j < _weights.Length; j++)
+        int besideRows = 0;
+        ClippedSamples = MarkSpoilt(strip);
+        bool whole = ClippedSamples == 0;
+        for (int j = 0; j < _rows; j++)
         {
             ReadOnlySpan<float> row = strip.Slice(j * _length, _length), dark = _ambient.AsSpan(j * _length, _length);
             if (_beside[j])
@@ -84,33 +91,51 @@ internal sealed class StripProfiler
                 continue;
             }
 
-            // A clipped sample's neighbours are spoilt by the codec's smoothing.
-            ReadOnlySpan<float> above = strip.Slice((j - 1) * _length, _length), below = strip.Slice((j + 1) * _length, _length);
-            float w = _weights[j], ww = w * w;
+            ReadOnlySpan<float> weights = _weights.AsSpan(j * _length, _length);
+            ReadOnlySpan<bool> spoilt = _spoilt.AsSpan(j * _length, _length);
             for (int i = 0; i < row.Length; i++)
             {
-                float value = row[i];
-                if (value < _clipLevel && above[i] < _clipLevel && below[i] < _clipLevel)
-                {
-                    _sum[i] += w * (value - (gain * dark[i]));
-                    _weightSum[i] += w;
-                    _squareSum[i] += ww;
-                }
-                else if (value >= _clipLevel)
-                {
-                    clipped++;
-                }
+                float value = row[i] - (gain * dark[i]), w = weights[i];
+                if (float.IsNaN(value) || (!whole && spoilt[i]))
+                    continue;
+                _sum[i] += w * value;
+                _weightSum[i] += w;
+                _squareSum[i] += w * w;
             }
         }
 
-        ClippedSamples = clipped;
         SmoothBackground(1f / Math.Max(1, besideRows));
         for (int i = 0; i < _length; i++)
         {
-            light[i] = _squareSum[i] > LeastInformation * _fullSquareSum
+            light[i] = _squareSum[i] > LeastInformation * _fullSquareSum[i]
                 ? (_sum[i] - (_smooth[i] * _weightSum[i])) / _squareSum[i]
                 : float.NaN;
         }
+    }
+
+    // Marks what a clipped sample spoils around it: codecs smooth over a couple of px. Returns the number of clipped samples.
+    private int MarkSpoilt(ReadOnlySpan<float> strip)
+    {
+        const int reach = 2;
+        int clipped = 0;
+        for (int j = 0; j < _rows; j++)
+        {
+            if (_beside[j])
+                continue;
+            ReadOnlySpan<float> row = strip.Slice(j * _length, _length);
+            for (int i = 0; i < row.Length; i++)
+            {
+                if (!(row[i] >= _clipLevel))
+                    continue;
+                if (clipped++ == 0)
+                    Array.Clear(_spoilt);
+                int from = Math.Max(0, i - reach), count = Math.Min(_length - 1, i + reach) - from + 1;
+                for (int k = Math.Max(0, j - reach); k <= Math.Min(_rows - 1, j + reach); k++)
+                    _spoilt.AsSpan((k * _length) + from, count).Fill(true);
+            }
+        }
+
+        return clipped;
     }
 
     // Glare and the lamp's flicker change slowly along the strip.
@@ -135,7 +160,7 @@ internal sealed class StripProfiler
         const double darkContrast = 0.003;
         double product = 0, squares = 0;
         int samples = 0;
-        for (int j = 0; j < _weights.Length; j++)
+        for (int j = 0; j < _rows; j++)
         {
             if (!_beside[j])
                 continue;

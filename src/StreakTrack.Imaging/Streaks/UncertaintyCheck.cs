@@ -10,9 +10,15 @@ internal static class UncertaintyCheck
     /// <summary>Triples that a factor is taken from, at least.</summary>
     private const int LeastTriples = 20;
 
-    /// <summary>Scales the uncertainties so that second differences of neighbouring frames scatter as stated (robustly).</summary>
+    /// <summary>Scales the uncertainties so that second differences of neighbouring frames scatter as stated (robustly), and adds what
+    /// neighbours
+    /// have in common.</summary>
+    /// <param name="readings">The readings; replaced.</param>
+    /// <param name="commonPx">Standard uncertainty of a half length from causes that stay the same over a few frames, in px: texture
+    /// and speckle
+    /// under the ends.</param>
     /// <returns>The factor; 1 when there are too few frames to tell.</returns>
-    public static double Scale(StreakReading[] readings)
+    public static double Scale(StreakReading[] readings, double commonPx)
     {
         var normalised = new List<double>();
         for (int k = 1; k + 1 < readings.Length; k++)
@@ -24,14 +30,16 @@ internal static class UncertaintyCheck
                 normalised.Add(z);
         }
 
-        if (normalised.Count < LeastTriples)
-            return 1;
         normalised.Sort();
 
         // 0.6745 is the median of the absolute value of a standard normal variable.
-        double factor = Math.Clamp(normalised[normalised.Count / 2] / 0.6745, 0.5, 20);
+        double factor = normalised.Count < LeastTriples ? 1 : Math.Clamp(normalised[normalised.Count / 2] / 0.6745, 0.5, 20);
         for (int k = 0; k < readings.Length; k++)
-            readings[k] = readings[k] with { HalfLengthUncertaintyPx = factor * readings[k].HalfLengthUncertaintyPx };
+        {
+            double own = factor * readings[k].HalfLengthUncertaintyPx;
+            readings[k] = readings[k] with { HalfLengthUncertaintyPx = Math.Sqrt((own * own) + (commonPx * commonPx)) };
+        }
+
         return factor;
     }
 

@@ -47,8 +47,10 @@ public class CoverageTests
             };
         }
 
-        Assert.Equal(3, UncertaintyCheck.Scale(readings), 0.45);
-        Assert.Equal(0.3, readings[7].HalfLengthUncertaintyPx, 0.045);
+        Assert.Equal(3, UncertaintyCheck.Scale(readings, 0.4), 0.45);
+
+        // 0.3 of its own and 0.4 in common.
+        Assert.Equal(0.5, readings[7].HalfLengthUncertaintyPx, 0.03);
     }
 
     // Threshold ends of a decaying swing of 37.3 Hz seen 60 times a second.
