@@ -14,10 +14,11 @@ internal sealed class ArcCoverage
     /// <summary>Share of frames that must fall short of their neighbours for the exposure to count as shorter than the swing.</summary>
     private const double ShortFrames = 0.1;
 
-    private ArcCoverage(bool isPartial, double centrePx, double[] halfLengthPx)
+    private ArcCoverage(bool isPartial, double centrePx, double[] centresPx, double[] halfLengthPx)
     {
         IsPartial = isPartial;
         CentrePx = centrePx;
+        CentresPx = centresPx;
         HalfLengthPx = halfLengthPx;
     }
 
@@ -27,7 +28,12 @@ internal sealed class ArcCoverage
     /// <summary>Middle of the swing, in px along the strip.</summary>
     public double CentrePx { get; }
 
-    /// <summary>Half length of the swing in each frame, by the farthest ends around it; NaN without neighbours.</summary>
+    /// <summary>Middle of the swing in each frame: the same for all where they see only arcs.</summary>
+    public double[] CentresPx { get; }
+
+    /// <summary>Half length of the swing in each frame: by its own threshold ends, or by its neighbours' where these do not go with
+    /// them; where
+    /// frames see only arcs, by the farthest ends around. NaN without any.</summary>
     public double[] HalfLengthPx { get; }
 
     /// <summary>Judges the streaks by threshold.</summary>
@@ -63,14 +69,49 @@ internal sealed class ArcCoverage
         double[] best = [.. order.Take(Math.Max(1, order.Length / 3)).Select(k => middles[k]).Order()];
         double centre = best.Length > 0 ? best[best.Length / 2] : double.NaN;
         double[] half = new double[count];
+        if (!(falling > ShortFrames * judged))
+        {
+            for (int k = 0; k < count; k++)
+            {
+                double low = Usual(streaks, k, s => s.FirstEndPx, sigmaPx), high = Usual(streaks, k, s => s.SecondEndPx, sigmaPx);
+                (middles[k], half[k]) = ((low + high) / 2, Math.Max(((high - low) / 2) - (0.70 * sigmaPx), 0.5 * sigmaPx));
+            }
+
+            return new ArcCoverage(false, centre, middles, half);
+        }
+
         for (int k = 0; k < count; k++)
         {
             double reach = Math.Max(second[k] - centre, centre - first[k]) - (0.70 * sigmaPx);
             half[k] = double.IsFinite(reach) ? Math.Max(reach, 0.5 * sigmaPx) : double.NaN;
         }
 
-        return new ArcCoverage(falling > ShortFrames * judged, centre, half);
+        Array.Fill(middles, centre);
+        return new ArcCoverage(true, centre, middles, half);
     }
+
+    // The frame's own end, unless it jumps away from the median of its neighbours': then that.
+    private static double Usual(IReadOnlyList<CoarseStreak?> streaks, int frame, Func<CoarseStreak, double> end, double sigmaPx)
+    {
+        var near = new List<double>(2 * UsualNeighbours + 1);
+        for (int n = Math.Max(0, frame - UsualNeighbours); n <= Math.Min(streaks.Count - 1, frame + UsualNeighbours); n++)
+        {
+            if (streaks[n] is CoarseStreak streak)
+                near.Add(end(streak));
+        }
+
+        if (near.Count == 0)
+            return double.NaN;
+        near.Sort();
+        double usual = near[near.Count / 2];
+        return streaks[frame] is CoarseStreak own && Math.Abs(end(own) - usual) < JumpSigma * sigmaPx ? end(own) : usual;
+    }
+
+    /// <summary>Neighbours on either side that an end is held against.</summary>
+    private const int UsualNeighbours = 3;
+
+    /// <summary>A jump of an end that neighbours do not share, in sigma.</summary>
+    private const double JumpSigma = 2;
 
     private static bool FallsShort(IReadOnlyList<CoarseStreak?> streaks, int frame, Func<CoarseStreak, double> end, double margin)
     {

@@ -1,3 +1,4 @@
+using System.Runtime.CompilerServices;
 using StreakTrack.Imaging.Clips;
 
 namespace StreakTrack.Imaging.Streaks;
@@ -40,6 +41,7 @@ internal sealed class ExcessMap
     public float[][] Change { get; } = new float[3][];
 
     /// <summary>Samples frames.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public static ExcessMap Of(ClipFacts facts, StripGeometry strip, IReadOnlyList<RawFrame> frames)
     {
         PixelRegion region = frames[0].Region;

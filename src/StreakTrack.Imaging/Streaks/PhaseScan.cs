@@ -1,3 +1,5 @@
+using System.Runtime.CompilerServices;
+
 namespace StreakTrack.Imaging.Streaks;
 
 /// <summary>Tries all phases at which an exposure may have begun, for given ends: least squares in which only the brightness is
@@ -26,6 +28,7 @@ internal sealed class PhaseScan
     /// <param name="response">Relative response of each place.</param>
     /// <param name="noise">Noise of the profile.</param>
     /// <param name="shape">Ends, spot width and background; its light scales the noise.</param>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public void Prepare(ReadOnlySpan<float> light, ReadOnlySpan<float> response, in ProfileNoise noise, in StreakShape shape)
     {
         double outer = OuterReach * shape.SigmaPx;
@@ -85,6 +88,7 @@ internal sealed class PhaseScan
     /// <summary>The best phase for an exposure.</summary>
     /// <param name="periods">Length of the exposure in periods.</param>
     /// <returns>Phase in rad, light of a whole period, and chi-square.</returns>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public (double StartRad, double Light, double ChiSquare) Best(double periods)
     {
         (double Start, double Light, double Chi) best = (0, double.NaN, double.PositiveInfinity);

@@ -1,3 +1,5 @@
+using System.Runtime.CompilerServices;
+
 namespace StreakTrack.Imaging.Streaks;
 
 /// <summary>Fits <see cref="StreakProfile"/> to the brightness along a strip by weighted least squares (Levenberg-Marquardt).</summary>
@@ -132,6 +134,7 @@ internal sealed class ProfileFitter
         return samples;
     }
 
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private double ChiSquare(ReadOnlySpan<float> light, in StreakShape p, in StreakShape start, in ProfileConstraints known)
     {
         double chi = 0;
@@ -154,6 +157,7 @@ internal sealed class ProfileFitter
     /// <summary>Keeps the phase from running away where it does not matter, in rad.</summary>
     private const double StartSd = 2;
 
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private void Accumulate(
         ReadOnlySpan<float> light, in StreakShape p, in StreakShape start, in ProfileConstraints known, ReadOnlySpan<bool> free)
     {

@@ -4,7 +4,7 @@ namespace StreakTrack.Imaging.Streaks;
 internal sealed record StreakOptics
 {
     private const int WidthFrames = 40;
-    private const int ResponseFrames = 120;
+    private const int ResponseFrames = 100;
 
     /// <summary>Half length, in sigma, from which a streak shows two ends that do not touch.</summary>
     private const double LongStreak = 5;
@@ -64,15 +64,10 @@ internal sealed record StreakOptics
         StreakOptics optics = rough.With(sigma, double.NaN, rough.PeriodsBySearch(scene, some), 0, even);
         optics = optics.Refined(scene, some);
         int[] many = optics.Longest(scene, LongStreak * sigma, ResponseFrames);
-        for (int round = 0; round < 2; round++)
-        {
-            cancellationToken.ThrowIfCancellationRequested();
-            float[] response = optics.ResponseFrom(scene, many);
-            optics = optics.With(optics.SigmaPx, optics.SigmaUncertaintyPx, optics.Periods, optics.PeriodsSd, response);
-            optics = optics.Refined(scene, some);
-        }
-
-        return optics;
+        cancellationToken.ThrowIfCancellationRequested();
+        float[] response = optics.ResponseFrom(scene, many);
+        cancellationToken.ThrowIfCancellationRequested();
+        return optics.With(optics.SigmaPx, optics.SigmaUncertaintyPx, optics.Periods, optics.PeriodsSd, response).Refined(scene, some);
     }
 
     private StreakOptics With(double sigma, double sigmaUncertainty, double periods, double periodsSd, float[] response) =>
@@ -110,13 +105,11 @@ internal sealed record StreakOptics
         return shape with { StartRad = start, Light = double.IsFinite(wholePeriod) ? wholePeriod : shape.Light };
     }
 
-    // The ends by threshold; where exposures see only arcs, those of the swing by the neighbouring frames.
+    // The ends by threshold, as far as they go with the neighbouring frames.
     private StreakShape Ends(in CoarseStreak coarse, int frame)
     {
-        double light = coarse.TotalLight / Periods;
-        return IsPartial
-            ? new StreakShape(_coverage.HalfLengthPx[frame], CentrePx, light, 0, 0, SigmaPx, Periods)
-            : new StreakShape(coarse.InnerHalfLengthPx(SigmaPx), coarse.CentrePx, light, 0, 0, SigmaPx, Periods);
+        double centre = IsPartial ? CentrePx : _coverage.CentresPx[frame];
+        return new StreakShape(_coverage.HalfLengthPx[frame], centre, coarse.TotalLight / Periods, 0, 0, SigmaPx, Periods);
     }
 
     private int[] Longest(StreakScene scene, double leastHalfPx, int count)

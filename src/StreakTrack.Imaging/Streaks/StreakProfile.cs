@@ -1,3 +1,5 @@
+using System.Runtime.CompilerServices;
+
 namespace StreakTrack.Imaging.Streaks;
 
 /// <summary>Brightness along the streak of a Gaussian spot that moves as centre + half length cos(phase), and its derivatives.</summary>
@@ -39,6 +41,7 @@ internal sealed class StreakProfile
     /// <param name="response">Relative response of each place of the strip (reflectance of the ruler); the window lies within it.</param>
     /// <param name="from">First place.</param>
     /// <param name="count">Number of places.</param>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public void Evaluate(in StreakShape shape, ReadOnlySpan<float> response, int from, int count)
     {
         From = from;
@@ -105,6 +108,7 @@ internal sealed class StreakProfile
         Math.Clamp((int)Math.Ceiling(Math.PI * Math.Abs(shape.HalfLengthPx) / (NodeSpacing * shape.SigmaPx)), 24, 4096);
 
     /// <summary>Adds the spot of one stretch of phase to a picture of the strip.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public static void AddSpot(double at, double sigma, double light, Span<float> sum, int from)
     {
         double perSigma = 1 / sigma;
@@ -131,6 +135,7 @@ internal sealed class StreakProfile
         }
     }
 
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private void AddNode(
         double at, double sigma, double light, float cos, Span<float> values, Span<float> byHalf, Span<float> byCentre, Span<float> bySigma)
     {
@@ -150,6 +155,7 @@ internal sealed class StreakProfile
         }
     }
 
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
     private static float GaussAt(float z)
     {
         float place = Math.Abs(z) * StepsPerSigma;

@@ -1,3 +1,5 @@
+using System.Runtime.CompilerServices;
+
 namespace StreakTrack.Imaging.Streaks;
 
 /// <summary>Collapses a strip to the laser light along it: ambient subtracted, rows weighted as the streak is bright across, and what is
@@ -65,6 +67,7 @@ internal sealed class StripProfiler
     /// <summary>Laser light along the strip, summed across the streak.</summary>
     /// <param name="strip">Samples of the frame.</param>
     /// <param name="light">Receives the light; NaN where there is none to be had.</param>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public void Profile(ReadOnlySpan<float> strip, Span<float> light)
     {
         Gain = GainOf(strip);
@@ -114,6 +117,7 @@ internal sealed class StripProfiler
     }
 
     // Marks what a clipped sample spoils around it: codecs smooth over a couple of px. Returns the number of clipped samples.
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private int MarkSpoilt(ReadOnlySpan<float> strip)
     {
         const int reach = 2;
@@ -154,6 +158,7 @@ internal sealed class StripProfiler
     }
 
     // Least squares of the contrast along the strip, which glare does not have; drawn to 1 where the ruler is too dark to tell.
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private double GainOf(ReadOnlySpan<float> strip)
     {
         const int apart = 3;

@@ -1,3 +1,4 @@
+using System.Runtime.CompilerServices;
 using StreakTrack.Imaging.Clips;
 
 namespace StreakTrack.Imaging.Streaks;
@@ -13,6 +14,7 @@ internal sealed class StripSampler(StripGeometry strip, PixelRegion region)
     /// <param name="picture">The picture, row by row.</param>
     /// <param name="placement">Where the strip lies in the coded picture.</param>
     /// <param name="samples">Receives the samples.</param>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public void Sample(ReadOnlySpan<float> picture, in StripPlacement placement, Span<float> samples)
     {
         int length = strip.LengthPx, width = region.Width;
