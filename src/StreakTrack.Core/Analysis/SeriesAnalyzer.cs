@@ -80,7 +80,7 @@ public static class SeriesAnalyzer
         if (PlainModels.Contains(chosen.ModelName))
             return chosen;
 
-        RivalModel? rival = chosen.Rivals.Where(r => r.Converged && PlainModels.Contains(r.Model)).MinBy(r => r.Aicc);
+        RivalModel? rival = chosen.Rivals.Where(r => PlainModels.Contains(r.Model)).MinBy(r => r.Aicc);
         if (rival is null)
             return chosen;
 

@@ -13,20 +13,27 @@ internal static class AutoregressiveNoise
     /// <summary>Drop of the log likelihood at which a correlation above 0 is significant at the 5 % level: half the 90 % quantile of chi-square.</summary>
     private const double SignificantDrop = 2.705543 / 2;
 
-    /// <summary>The correlation one spacing apart, and whether it is significantly above 0.</summary>
+    /// <summary>What the residuals say about the noise.</summary>
+    /// <param name="Correlation">Correlation one spacing apart, 0 to 0.99.</param>
+    /// <param name="IsSignificant">Whether it is above 0 at the 5 % level.</param>
+    /// <param name="Variance">Variance of the standardised noise: 1 when the points' sigmas are of the right size.</param>
+    public sealed record Estimate(double Correlation, bool IsSignificant, double Variance);
+
+    /// <summary>Estimates the noise.</summary>
     /// <param name="problem">The problem; its own correlation is disregarded.</param>
     /// <param name="estimate">The full parameters at which it is linearised.</param>
-    public static (double Correlation, bool Significant) Estimate(EnvelopeProblem problem, double[] estimate)
+    public static Estimate Of(EnvelopeProblem problem, double[] estimate)
     {
         EnvelopeProblem plain = problem.WithCorrelation(0);
         int n = problem.Points.Count, p = problem.Free.Count;
         double[] residuals = new double[n];
         double[] jacobian = new double[n * p];
         if (n <= p + 2 || !plain.Residuals(problem.FreePart(estimate), residuals, jacobian))
-            return (0, false);
+            return new Estimate(0, false, double.NaN);
 
         double[] r = new double[n];
         double[] j = new double[n * p];
+        double variance = double.NaN;
         double Likelihood(double phi)
         {
             residuals.CopyTo(r, 0);
@@ -38,6 +45,7 @@ internal static class AutoregressiveNoise
             double rss = 0;
             for (int i = p; i < n; i++)
                 rss += r[i] * r[i];
+            variance = rss / (n - p);
             double information = 0;
             for (int k = 0; k < p; k++)
                 information += 2 * Math.Log(Math.Abs(qr.R(k, k)) * qr.ColumnNorms[k]);
@@ -73,6 +81,51 @@ internal static class AutoregressiveNoise
         }
 
         double correlation = (low + high) / 2;
-        return correlation > 1e-5 ? (correlation, Math.Max(fa, fb) - zero > SignificantDrop) : (0, false);
+        bool above = correlation > 1e-5;
+        double value0 = Likelihood(above ? correlation : 0);
+        return new Estimate(above ? correlation : 0, above && value0 - zero > SignificantDrop, variance);
+    }
+
+    /// <summary>Covariance of parameters that were estimated by plain least squares although the noise is correlated.</summary>
+    /// <remarks>
+    /// G J'VJ G with G the inverse of J'J and V the correlation matrix of the noise. The estimates stay those of plain least squares: generalised
+    /// least squares would gain a few per cent of scatter, but with a correlation near 1, which a wrong model gives, it lets the curve
+    /// leave all points on one side.
+    /// </remarks>
+    /// <param name="problem">The problem.</param>
+    /// <param name="estimate">The full parameters.</param>
+    /// <param name="inverseGram">G.</param>
+    /// <param name="noise">The noise.</param>
+    public static double[,] Covariance(EnvelopeProblem problem, double[] estimate, double[,] inverseGram, Estimate noise)
+    {
+        int n = problem.Points.Count, p = problem.Free.Count;
+        double[] jacobian = new double[n * p];
+        problem.WithCorrelation(0).Residuals(problem.FreePart(estimate), new double[n], jacobian);
+        double[,] middle = new double[p, p];
+        double[] correlated = new double[n];
+        for (int j = 0; j < p; j++)
+        {
+            problem.Points.Correlate(jacobian.AsSpan(j * n, n), correlated, noise.Correlation);
+            for (int k = 0; k < p; k++)
+            {
+                for (int i = 0; i < n; i++)
+                    middle[k, j] += jacobian[k * n + i] * correlated[i];
+            }
+        }
+
+        double[,] covariance = new double[p, p];
+        for (int a = 0; a < p; a++)
+        {
+            for (int d = 0; d < p; d++)
+            {
+                for (int b = 0; b < p; b++)
+                {
+                    for (int c = 0; c < p; c++)
+                        covariance[a, d] += inverseGram[a, b] * middle[b, c] * inverseGram[c, d] * noise.Variance;
+                }
+            }
+        }
+
+        return covariance;
     }
 }

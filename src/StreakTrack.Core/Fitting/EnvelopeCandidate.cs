@@ -6,6 +6,9 @@ internal sealed record EnvelopeCandidate(EnvelopeProblem Problem, LeastSquaresRe
     /// <summary>Parameters spent on finding the switch by looking over all places, beside t0 itself.</summary>
     private int SearchCost => Problem.Before > 0 && double.IsNaN(Problem.Held[^1]) ? 1 : 0;
 
+    /// <summary>The same fit with residuals taken as independent, when this one allows for their correlation.</summary>
+    public EnvelopeCandidate? Plain { get; init; }
+
     public EnvelopeModel Model => Problem.Model;
 
     public bool Converged => Result.Converged;

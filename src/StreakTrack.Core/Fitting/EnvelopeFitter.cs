@@ -113,17 +113,16 @@ public static class EnvelopeFitter
                 selection.Uses[selection.Points.Indices[i]] = PointUse.Transition;
 
             (EnvelopeCandidate plain, double[] weights) = Robust(chosen.Refit(chosen.Problem.WithCorrelation(0)));
-            (double correlation, bool significant) = AutoregressiveNoise.Estimate(plain.Problem, plain.Full);
-            bool correlated = options.Correlation switch
+            if (!plain.Converged || plain.Result.InverseGram is null)
+                return Failed(data, selection, FindingKinds.NotConverged.With($"The fit of the model {plain.Model.Name} was lost on the last steps."));
+            AutoregressiveNoise.Estimate noise = AutoregressiveNoise.Of(plain.Problem, plain.Full);
+            bool correlated = noise.Correlation > 0 && options.Correlation switch
             {
-                CorrelationTreatment.Auto => significant,
-                CorrelationTreatment.FirstOrder => correlation > 0,
+                CorrelationTreatment.Auto => noise.IsSignificant,
+                CorrelationTreatment.FirstOrder => true,
                 _ => false,
             };
-            EnvelopeCandidate final = correlated ? plain.Refit(plain.Problem.WithCorrelation(correlation)) : plain;
-            if (!final.Converged || final.Result.InverseGram is null || plain.Result.InverseGram is null)
-                return Failed(data, selection, FindingKinds.NotConverged.With($"The fit of the model {final.Model.Name} was lost on the last steps."));
-            return Assemble(plain, final, candidates, weights, commonScatter);
+            return Assemble(plain, correlated ? noise : null, candidates, weights, commonScatter);
         }
 
         /// <summary>The model asked for; else the one with the fewest parameters among those that the criterion does not tell from the
@@ -137,6 +136,12 @@ public static class EnvelopeFitter
                     : candidates.Where(candidate => candidate.Model.Name == options.Model),
             ];
             List<EnvelopeCandidate> converged = [.. eligible.Where(candidate => candidate.Converged)];
+            double best = converged.Select(candidate => candidate.Aicc).DefaultIfEmpty().Min();
+
+            // A motion that does not start from rest starts from another steady one, and then the evidence for it is overwhelming.
+            EnvelopeCandidate? fromRest = converged.Find(candidate => candidate.Model == TransientModel.FromRest);
+            if (fromRest is not null && fromRest.Aicc < best + FitStatement.Decisive)
+                converged.RemoveAll(candidate => candidate.Model == TransientModel.General);
             double limit = converged.Select(candidate => candidate.Aicc).DefaultIfEmpty().Min() + FitStatement.Indistinct;
             return converged.Where(candidate => candidate.Aicc <= limit)
                 .OrderBy(candidate => candidate.Problem.Free.Count).ThenBy(candidate => candidate.Aicc).FirstOrDefault()
@@ -235,7 +240,8 @@ public static class EnvelopeFitter
         }
 
         private EnvelopeFit Assemble(
-            EnvelopeCandidate plain, EnvelopeCandidate final, List<EnvelopeCandidate> candidates, double[] weights, double commonScatter)
+            EnvelopeCandidate final, AutoregressiveNoise.Estimate? noise, List<EnvelopeCandidate> candidates, double[] weights,
+            double commonScatter)
         {
             EnvelopeProblem problem = final.Problem;
             FitPoints points = problem.Points;
@@ -243,28 +249,30 @@ public static class EnvelopeFitter
             double reducedChiSquare = ReducedChiSquare(final, weights, dof);
             bool scaled = Scaled(reducedChiSquare, dof, commonScatter);
             double variance = scaled ? final.Result.SumOfSquares / dof : 1;
-            double plainVariance = scaled ? plain.Result.SumOfSquares / dof : 1;
 
             // The error of the correlation's estimate makes that of the standard uncertainty larger, as fewer points would:
             // var(ln u) = 1/(2 dof) + 1/(n (1 - phi^2)), the second part from u ~ sqrt((1 + phi)/(1 - phi)) and var(phi) = (1 - phi^2)/n.
-            double phi = problem.Correlation;
+            double phi = noise?.Correlation ?? 0;
             double effective = phi > 0 ? 1 / (1.0 / dof + 2 / (n * (1 - phi * phi))) : dof;
             double quantile = scaled ? StudentT.InvCDF(0, 1, Math.Max(1, effective), Level) : Normal.InvCDF(0, 1, Level);
 
-            double[,] covariance = new double[p, p];
+            double[,] independent = new double[p, p];
             for (int i = 0; i < p; i++)
             {
                 for (int j = 0; j < p; j++)
-                    covariance[i, j] = final.Result.InverseGram![i, j] * variance;
+                    independent[i, j] = final.Result.InverseGram![i, j] * variance;
             }
 
+            double[,] covariance = noise is null ? independent
+                : AutoregressiveNoise.Covariance(
+                    problem, final.Full, final.Result.InverseGram!, scaled ? noise : noise with { Variance = 1 });
             bool profile = options.ProfileIntervals && n <= MaxProfilePoints;
             FitParameter[] parameters =
             [
                 .. problem.Model.Parameters.Append(new EnvelopeParameter(EnvelopeParameters.SwitchTime, "time of the switch"))
                     .Select((parameter, index) => Describe(parameter, index)),
             ];
-            double[] residuals = problem.WithCorrelation(0).StandardResiduals(final.Full);
+            double[] residuals = problem.StandardResiduals(final.Full);
 
             bool split = problem.Before > 0;
             var fit = new EnvelopeFit
@@ -326,11 +334,13 @@ public static class EnvelopeFitter
                     };
                 }
 
-                double u = Math.Sqrt(covariance[free, free]);
+                double u = Math.Sqrt(covariance[free, free]), alone = Math.Sqrt(independent[free, free]);
+
+                // Along the profile, independent noise would reach the end at the quantile; correlated noise reaches farther by u over alone.
                 (double lower, double upper) = profile
                     ? ProfileInterval.Find(
-                        () => problem.ProfileOf(index, final.Full, final.Result.SumOfSquares, variance), final.Full[index], u, quantile,
-                        parameter.LowerBound)
+                        () => problem.ProfileOf(index, final.Full, final.Result.SumOfSquares, variance), final.Full[index], alone,
+                        quantile * u / alone, parameter.LowerBound)
                     : (final.Full[index] - quantile * u, final.Full[index] + quantile * u);
                 return new FitParameter
                 {
@@ -338,7 +348,7 @@ public static class EnvelopeFitter
                     Meaning = parameter.Meaning,
                     Value = final.Full[index],
                     StandardUncertainty = u,
-                    IndependentStandardUncertainty = Math.Sqrt(plain.Result.InverseGram![free, free] * plainVariance),
+                    IndependentStandardUncertainty = alone,
                     Lower95 = lower,
                     Upper95 = upper,
                 };

@@ -74,8 +74,8 @@ internal static class FitFindings
         RivalModel? own = fit.Rivals.FirstOrDefault(rival => rival.Model == fit.ModelName);
         if (own is null)
             yield break;
-        RivalModel? better = fit.Rivals.Where(rival => rival.Converged && !rival.IsAtBound).MinBy(rival => rival.Aicc);
-        RivalModel? decay = fit.Rivals.FirstOrDefault(rival => rival.Model == "decay" && rival.Converged);
+        RivalModel? better = fit.Rivals.Where(rival => !rival.IsAtBound).MinBy(rival => rival.Aicc);
+        RivalModel? decay = fit.Rivals.FirstOrDefault(rival => rival.Model == "decay");
         bool decayRefused = decay is not null && better is not null && better.Model != "decay" && decay.Aicc - better.Aicc > FitStatement.Decisive;
         if (decayRefused)
         {
@@ -85,7 +85,7 @@ internal static class FitFindings
 
         foreach (RivalModel rival in fit.Rivals)
         {
-            bool indistinct = rival.Model != fit.ModelName && rival.Converged && !rival.IsAtBound
+            bool indistinct = rival.Model != fit.ModelName && !rival.IsAtBound
                 && Math.Abs(rival.Aicc - own.Aicc) < FitStatement.Indistinct;
             if (indistinct && Math.Abs(rival.TauSeconds - tau.Value) > tau.StandardUncertainty)
             {

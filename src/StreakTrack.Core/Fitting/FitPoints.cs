@@ -83,6 +83,30 @@ internal sealed class FitPoints
         }
     }
 
+    /// <summary>The product of the correlation matrix with a vector.</summary>
+    /// <param name="values">The vector.</param>
+    /// <param name="product">Receives the product.</param>
+    /// <param name="correlation">Correlation one spacing apart.</param>
+    public void Correlate(ReadOnlySpan<double> values, Span<double> product, double correlation)
+    {
+        // Correlations that fall as powers of the distance add up along the series: one sum from the left, one from the right.
+        double[] left = values.ToArray(), right = values.ToArray();
+        for (int i = 0; i < left.Length; i++)
+        {
+            if (_previous[i] >= 0)
+                left[i] += Carry(i, correlation) * left[_previous[i]];
+        }
+
+        for (int i = right.Length - 1; i > 0; i--)
+        {
+            if (_previous[i] >= 0)
+                right[_previous[i]] += Carry(i, correlation) * right[i];
+        }
+
+        for (int i = 0; i < product.Length; i++)
+            product[i] = left[i] + right[i] - values[i];
+    }
+
     /// <summary>Sum of the logarithms of the variances given: what the weights cost in the likelihood.</summary>
     public double LogVariances()
     {

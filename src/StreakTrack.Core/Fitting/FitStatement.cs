@@ -19,7 +19,7 @@ internal static class FitStatement
     {
         string name = fit.ModelName;
         RivalModel? own = fit.Rivals.FirstOrDefault(rival => rival.Model == name);
-        RivalModel? next = fit.Rivals.Where(rival => rival.Model != name && rival.Converged && !rival.IsAtBound).MinBy(rival => rival.Aicc);
+        RivalModel? next = fit.Rivals.Where(rival => rival.Model != name && !rival.IsAtBound).MinBy(rival => rival.Aicc);
         if (own is null || next is null)
             return requested == EnvelopeFitOptions.AutomaticModel
                 ? $"The model {name} was chosen; no other model describes the series."
@@ -32,7 +32,7 @@ internal static class FitStatement
         if (lead < Indistinct)
             return $"The data can't tell {name} and {next.Model} apart (AICc differs by {figure}); {name} was kept.";
 
-        RivalModel? decay = fit.Rivals.FirstOrDefault(rival => rival.Model == "decay" && rival.Converged);
+        RivalModel? decay = fit.Rivals.FirstOrDefault(rival => rival.Model == "decay");
         if (name == "decay")
             return $"A single exponential is enough: the next best model, {next.Model}, has an AICc higher by {figure}.";
         if (decay is not null)

@@ -225,10 +225,10 @@ internal sealed class ModelSearch
             return ordered;
 
         // Neighbours that resemble each other make every difference of the criterion too large, and a needless parameter look needed.
-        (double correlation, bool significant) = AutoregressiveNoise.Estimate(ordered[0].Problem, ordered[0].Full);
-        return significant && ordered[0].Problem.Correlation == 0
+        AutoregressiveNoise.Estimate noise = AutoregressiveNoise.Of(ordered[0].Problem, ordered[0].Full);
+        return noise.IsSignificant && ordered[0].Problem.Correlation == 0
             ? Order([.. ordered.Select(candidate => candidate.Converged
-                ? candidate.Refit(candidate.Problem.WithCorrelation(correlation)) : candidate)])
+                ? candidate.Refit(candidate.Problem.WithCorrelation(noise.Correlation)) with { Plain = candidate } : candidate)])
             : ordered;
     }
 

@@ -70,7 +70,7 @@ public static class RobustnessStudy
 
         foreach (RivalModel rival in fit.Rivals)
         {
-            if (rival.Model != fit.ModelName && rival.Converged && !rival.IsAtBound)
+            if (rival.Model != fit.ModelName && !rival.IsAtBound)
             {
                 rows.Add(new RobustnessRow(
                     RobustnessGroup.Model, $"model {rival.Model}", double.NaN, rival.TauSeconds, rival.TauUncertaintySeconds,
