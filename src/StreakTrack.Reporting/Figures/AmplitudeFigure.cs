@@ -183,7 +183,7 @@ public static class AmplitudeFigure
             [
                 (FigureRole.LeftOut, PointKind.Circle, 5, "not used"),
                 (FigureRole.Data, PointKind.Dot, 4, "frames"),
-                (FigureRole.Second, PointKind.Square, 5, "flagged, used"),
+                (FigureRole.Second, PointKind.Square, 4, "flagged, used"),
                 (FigureRole.Outlier, PointKind.TriangleUp, 9, "far off the curve"),
             ];
             PointGroup[] groups =

@@ -53,6 +53,9 @@ internal static class FitSection
             P("After JCGM 100:2008. The contribution of an input is its standard uncertainty times the sensitivity of the result to it."),
             content.Budgets.Select(Budget));
 
+    /// <summary>More effective degrees of freedom than these are as good as any number.</summary>
+    private const double MaxShownDegrees = 10_000;
+
     private static IEnumerable<XElement> Parameters(FitRecord fit)
     {
         yield return Table("Parameters of the fit", ["Parameter", "Value", "95 % interval"], fit.Parameters.Select(p =>
@@ -72,8 +75,8 @@ internal static class FitSection
     }
 
     private static XElement? Models(FitRecord fit) => fit.Models.Count < 2 ? null : Table(
-        "Models tried, the best first. ΔAICc: difference of the corrected Akaike criterion from the best; "
-            + "above about 10 a model has hardly any support.",
+        "Models tried. ΔAICc: difference of the corrected Akaike criterion from the best; above about 10 a model has hardly any support. "
+            + "A model that did not come to rest, or only at the bound of a parameter, is not chosen.",
         ["Model", "Free parameters", "ΔAICc", El("span", null, Symbol("τ"), " / s")],
         fit.Models.Select(m => new object?[]
         {
@@ -86,10 +89,11 @@ internal static class FitSection
     private static XElement Budget(UncertaintyBudget budget)
     {
         string unit = budget.Unit.Length == 0 ? "" : " " + budget.Unit;
-        string degrees = double.IsFinite(budget.EffectiveDegreesOfFreedom) ? Numbers.Significant(budget.EffectiveDegreesOfFreedom, 3) : "∞";
+        string name = Wording.Budget(budget.Quantity);
+        string degrees = budget.EffectiveDegreesOfFreedom < MaxShownDegrees ? Numbers.Significant(budget.EffectiveDegreesOfFreedom, 3) : "∞";
         return El("div", null,
-            El("h3", null, budget.Quantity),
-            Table($"Inputs of {budget.Quantity}",
+            El("h3", null, Formula.Write(name)),
+            Table("Inputs",
                 ["Input", "Estimate", "Standard uncertainty", "Type", "Contribution" + (unit.Length == 0 ? "" : " /" + unit), "Share"],
                 budget.Components.Select(c => new object?[]
                 {

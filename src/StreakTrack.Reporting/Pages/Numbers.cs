@@ -22,9 +22,12 @@ internal static class Numbers
         ? Signed(v.ToString("F" + decimals.ToString(CultureInfo.InvariantCulture), CultureInfo.InvariantCulture))
         : "–";
 
-    /// <summary>A number with at most a count of significant digits; a dash for one that is missing.</summary>
+    /// <summary>A number with at most a count of significant digits, very large and small ones with a power of ten; a dash for one that is
+    /// missing.</summary>
     public static string Significant(double? value, int digits) => value is double v && double.IsFinite(v)
-        ? Signed(v.ToString("G" + digits.ToString(CultureInfo.InvariantCulture), CultureInfo.InvariantCulture))
+        ? Signed(v == 0 || Math.Abs(v) is >= 1e-4 and < 1e7
+            ? v.ToString("G" + digits.ToString(CultureInfo.InvariantCulture), CultureInfo.InvariantCulture)
+            : Notation.Number(v, digits))
         : "–";
 
     /// <summary>The numbers of a table's column, all with the same count of decimals; a dash for a missing one.</summary>

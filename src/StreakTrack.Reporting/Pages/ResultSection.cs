@@ -51,7 +51,7 @@ internal static class ResultSection
                 {
                     (string label, string unit, string relation) = Wording.Quantity(q.Key);
                     string value = Numbers.PlusMinus(q.Value.Value, q.Value.StandardUncertainty, unit);
-                    return new object?[] { Formula.Write(label), Formula.Write(relation), value };
+                    return new object?[] { Formula.Write(label), Formula.Write(relation.Length == 0 ? "as given" : relation), value };
                 }),
                 2),
         ];

@@ -58,6 +58,14 @@ internal static class Wording
         return (plain.Label, plain.Unit, "");
     }
 
+    /// <summary>How the quantity of an uncertainty budget is called.</summary>
+    public static string Budget(string quantity) => quantity switch
+    {
+        "tau" => "Decay time τ",
+        "Q" => "Quality factor Q",
+        _ => quantity,
+    };
+
     /// <summary>The quantity and unit that a column's name tells: "gap_mm" is a gap in mm.</summary>
     public static ParameterWording Column(string name) => FromKey(name);
 
