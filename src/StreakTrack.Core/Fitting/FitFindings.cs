@@ -12,6 +12,15 @@ internal static class FitFindings
     /// <summary>Residuals this many times larger than their local scatter follow no model tried.</summary>
     private const double MisfitRatio = 5;
 
+    /// <summary>Residuals of more than three times the frames' own uncertainties.</summary>
+    private const double LargestReducedChiSquare = 9;
+
+    /// <summary>Residuals of this share of the motion count as large where uncertainties are missing.</summary>
+    private const double NoticeableShare = 0.01;
+
+    /// <summary>With residuals of this share of the motion no number of the fit is of use.</summary>
+    private const double UselessShare = 0.05;
+
     /// <summary>Fewest points from which a scatter from point to point is taken.</summary>
     private const int FewestForScatter = 12;
 
@@ -61,12 +70,27 @@ internal static class FitFindings
                 $"{outliers} of {fit.PointCount} points lie far off the curve (frames {frames}{(outliers > 8 ? ", …" : "")}); {treatment}."));
         }
 
+        if (Misfit(fit, out double share) is Finding misfit)
+            yield return share > UselessShare ? misfit with { Severity = FindingSeverity.Error } : misfit;
+    }
+
+    /// <summary>
+    /// Residuals that are slow, and large beside what the frames themselves promise: beyond their uncertainties, or where there are none, beyond a
+    /// hundredth of the motion. Slow ones alone are no misfit: the ends wander over the pixels just as slowly.
+    /// </summary>
+    private static Finding? Misfit(EnvelopeFit fit, out double share)
+    {
+        double[] used = [.. fit.Points.Where(point => point.IsUsed).Select(point => point.AmplitudeMm)];
+        share = fit.ResidualRmsMm / (used.Max() - used.Min());
         double local = LocalScatter.Of([.. fit.Points.Where(point => point.IsUsed).Select(point => point.ResidualMm)]);
-        if (fit.PointCount >= FewestForScatter && local > 0 && fit.ResidualRmsMm > MisfitRatio * local)
-        {
-            yield return FindingKinds.ModelDoesNotFit.With(Text(
-                $"The residuals of {fit.ModelName} are {fit.ResidualRmsMm:G2} mm (root mean square), the scatter from frame to frame is {local:G2} mm."));
-        }
+        bool slow = fit.PointCount >= FewestForScatter && local > 0 && fit.ResidualRmsMm > MisfitRatio * local;
+        bool large = double.IsNaN(fit.ReducedChiSquare)
+            ? share > NoticeableShare
+            : fit.ReducedChiSquare > LargestReducedChiSquare;
+        return slow && large
+            ? FindingKinds.ModelDoesNotFit.With(Text(
+                $"The residuals of {fit.ModelName} are {fit.ResidualRmsMm:G2} mm (root mean square), the scatter from frame to frame is {local:G2} mm."))
+            : null;
     }
 
     private static IEnumerable<Finding> OfModels(EnvelopeFit fit, FitParameter tau)

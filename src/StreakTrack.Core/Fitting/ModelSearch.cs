@@ -154,13 +154,12 @@ internal sealed class ModelSearch
     /// <summary>All models without beats.</summary>
     private List<EnvelopeCandidate> FitPlain(Division division)
     {
-        FitPoints points = Selected(division);
-        if (points.Count - division.Before < FewestAfter)
+        if (Scan(division) is not { } scan)
             return [];
         if (_options.Model != EnvelopeFitOptions.AutomaticModel && !_options.CompareModels)
-            return Ranked(Fit(EnvelopeModels.FormsOf(_options.Model), division));
+            return Ranked(Fit(EnvelopeModels.FormsOf(_options.Model), division, scan));
 
-        bool rising = new ExponentialScan(points).Tail(division.Before, withConstant: true).Size < 0;
+        bool rising = scan.Tail(division.Before, withConstant: true).Size < 0;
         var models = new List<EnvelopeModel>();
         if (rising)
         {
@@ -173,19 +172,17 @@ internal sealed class ModelSearch
 
         if (_options.Model != EnvelopeFitOptions.AutomaticModel)
             models.AddRange(EnvelopeModels.FormsOf(_options.Model).Where(form => !models.Contains(form) && form is not TransientModel));
-        List<EnvelopeCandidate> candidates = Fit(models, division);
+        List<EnvelopeCandidate> candidates = Fit(models, division, scan);
         DropTwins(candidates);
         return Ranked(candidates);
     }
 
-    private List<EnvelopeCandidate> FitTransients(Division division) => Fit([TransientModel.FromRest, TransientModel.General], division);
+    private List<EnvelopeCandidate> FitTransients(Division division) =>
+        Scan(division) is { } scan ? Fit([TransientModel.FromRest, TransientModel.General], division, scan) : [];
 
-    private List<EnvelopeCandidate> Fit(IEnumerable<EnvelopeModel> models, Division division)
+    private List<EnvelopeCandidate> Fit(IEnumerable<EnvelopeModel> models, Division division, ExponentialScan scan)
     {
         FitPoints points = Selected(division);
-        if (points.Count - division.Before < FewestAfter)
-            return [];
-        var scan = new ExponentialScan(points);
         var candidates = new List<EnvelopeCandidate>();
         foreach (EnvelopeModel model in models)
         {
@@ -196,6 +193,13 @@ internal sealed class ModelSearch
         }
 
         return candidates;
+    }
+
+    /// <summary>The scan of a division's points; null when too few of them lie after the switch.</summary>
+    private ExponentialScan? Scan(Division division)
+    {
+        FitPoints points = Selected(division);
+        return points.Count - division.Before < FewestAfter ? null : new ExponentialScan(points);
     }
 
     private FitPoints Selected(Division division) =>
