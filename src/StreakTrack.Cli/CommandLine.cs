@@ -70,6 +70,9 @@ internal static class CommandLine
         {
             AnalyzeCommand.Create(streams),
             FitCommand.Create(streams),
+            StudyCommands.Resonance(streams),
+            StudyCommands.Stiffness(streams),
+            StudyCommands.Damping(streams),
             InfoCommand.Create(streams),
             DemoCommand.Create(streams),
         };

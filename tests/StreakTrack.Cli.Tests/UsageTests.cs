@@ -28,6 +28,10 @@ public class UsageTests
     [InlineData("analyze")]
     [InlineData("info")]
     [InlineData("demo")]
+    [InlineData("fit")]
+    [InlineData("resonance")]
+    [InlineData("stiffness")]
+    [InlineData("damping")]
     public async Task Help_of_a_command_goes_to_standard_output_and_ends_with_examples(string command)
     {
         CommandRun run = await CommandRun.OfAsync(command, "--help");

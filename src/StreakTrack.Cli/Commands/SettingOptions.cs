@@ -108,7 +108,8 @@ internal sealed class SettingOptions
     private static T? Given<T>(ParseResult parsed, Option<T> option) =>
         parsed.GetResult(option) is { Implicit: false } ? parsed.GetValue(option) : default;
 
-    private static Option<double?> Number(string name, string unit, string description, double? minimum = null, bool allowMinimum = false)
+    /// <summary>An option that takes a number with a unit, in invariant notation.</summary>
+    public static Option<double?> Number(string name, string unit, string description, double? minimum = null, bool allowMinimum = false)
     {
         return new Option<double?>(name)
         {
