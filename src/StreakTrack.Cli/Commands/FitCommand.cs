@@ -66,7 +66,7 @@ internal sealed class FitCommand
             MillimetresPerUnit = MillimetresPerUnit[parsed.GetRequiredValue(_amplitudeUnit)],
         });
 
-        SeriesAnalysis analysis = SeriesAnalyzer.Analyze(series, options, cancellationToken: cancellationToken);
+        SeriesAnalysis analysis = SeriesAnalyzer.Analyze(series, options, options.OffsetUncertaintyMm ?? 0, cancellationToken);
         using FileStream stream = file.OpenRead();
         var record = new AnalysisRecord
         {

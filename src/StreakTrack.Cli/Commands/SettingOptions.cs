@@ -21,6 +21,10 @@ internal sealed class SettingOptions
     private readonly Option<double?> _to = Number("--to", "S", "Fit only up to this time of the series.");
     private readonly Option<double?> _switchTime = Number("--switch-time", "S", "When the drive was switched; found from the series if not given.");
 
+    private readonly Option<double?> _offsetUncertainty = Number("--offset-u", "MM",
+        "Standard uncertainty of an offset that all amplitudes may share; for a clip it follows from the spot's width if not given.",
+        0, allowMinimum: true);
+
     private readonly Option<double?> _timeScale = Number("--time-scale", "X",
         "Real seconds for each second of the file, below 1 for slow motion: 0.125 for 240 pictures a second stored as 30.", 0);
 
@@ -65,6 +69,7 @@ internal sealed class SettingOptions
         command.Options.Add(_from);
         command.Options.Add(_to);
         command.Options.Add(_switchTime);
+        command.Options.Add(_offsetUncertainty);
         command.Options.Add(_frequency);
         command.Options.Add(_frequencyUncertainty);
         command.Options.Add(_distance);
@@ -87,6 +92,7 @@ internal sealed class SettingOptions
             WindowStartS = Given(parsed, _from) ?? start.WindowStartS,
             WindowEndS = Given(parsed, _to) ?? start.WindowEndS,
             SwitchTimeS = Given(parsed, _switchTime) ?? start.SwitchTimeS,
+            OffsetUncertaintyMm = Given(parsed, _offsetUncertainty) ?? start.OffsetUncertaintyMm,
             RulerClass = Given(parsed, _rulerClass) ?? start.RulerClass,
             ExcludedFrames = Given(parsed, _exclude) is string frames ? FrameList.Parse(frames) : start.ExcludedFrames,
         };

@@ -33,6 +33,10 @@ public sealed record AnalysisOptions
     /// <summary>Time at which the drive was switched, in s of the series; null to find it.</summary>
     public double? SwitchTimeS { get; init; }
 
+    /// <summary>Standard uncertainty of an offset that all amplitudes may have in common, in mm, not negative; null for what follows from
+    /// the spot's width in a clip, and 0 for a series from a file.</summary>
+    public double? OffsetUncertaintyMm { get; init; }
+
     /// <summary>Accuracy class of the ruler after Directive 2014/32/EU annex X: none, I, II or III. Default none.</summary>
     public string RulerClass { get; init; } = "none";
 

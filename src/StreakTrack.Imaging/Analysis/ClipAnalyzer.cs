@@ -57,7 +57,8 @@ public static class ClipAnalyzer
             scale, lever, options.ExcludedFrames);
 
         progress?.Report(new AnalysisProgress("fitting", 0, null));
-        double offsetMm = LengthOffsetInSpots * measurement.SpotSigmaPx * scale.MillimetresPerPixelAt(scale.PointAt((scale.MinReadingMm + scale.MaxReadingMm) / 2));
+        double mmPerPx = scale.MillimetresPerPixelAt(scale.PointAt((scale.MinReadingMm + scale.MaxReadingMm) / 2));
+        double offsetMm = options.OffsetUncertaintyMm ?? (LengthOffsetInSpots * measurement.SpotSigmaPx * mmPerPx);
         SeriesAnalysis seriesAnalysis = SeriesAnalyzer.Analyze(series, options, offsetMm, cancellationToken);
         var times = new FrameTimes([.. measurement.Readings.Select(r => r.TimeSeconds)], measurement.LostFrames, measurement.ReaderName);
         var record = new AnalysisRecord
