@@ -1,4 +1,5 @@
 using System.Globalization;
+using StreakTrack.Core.Findings;
 using StreakTrack.Core.Fitting;
 using StreakTrack.Core.Oscillator;
 using StreakTrack.Core.Records;
@@ -53,7 +54,16 @@ public static class SeriesAnalyzer
         return new SeriesAnalysis(
             fit, parameters, lengthOffsetUncertaintyMm, robustness, BudgetsOf(fit, tau, frequency),
             OscillatorQuantities.From(new UncertainValue(tau.Value, tau.StandardUncertainty), frequency),
-            [.. fit.Findings, .. robustness.Findings]);
+            [.. fit.Findings, .. Alarming(robustness, tau.StandardUncertainty)]);
+    }
+
+    // The table compares with the scatter of the points. What the stated uncertainty covers, the common offset included, is no alarm.
+    private static IEnumerable<Finding> Alarming(RobustnessTable robustness, double tauUncertaintySeconds)
+    {
+        double largest = robustness.Rows
+            .Where(r => r.Group is RobustnessGroup.WindowStart or RobustnessGroup.WindowEnd)
+            .Select(r => Math.Abs(r.DifferenceSeconds)).Where(double.IsFinite).DefaultIfEmpty(0).Max();
+        return robustness.Findings.Where(f => f.Code != FindingKinds.TauDependsOnWindow.Code || largest > 2 * tauUncertaintySeconds);
     }
 
     private static IReadOnlyList<UncertaintyBudget> BudgetsOf(EnvelopeFit fit, FitParameter tau, UncertainValue? frequency)
