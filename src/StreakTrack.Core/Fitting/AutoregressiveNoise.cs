@@ -10,7 +10,9 @@ internal static class AutoregressiveNoise
 {
     private const double LargestCorrelation = 0.99;
 
-    /// <summary>Drop of the log likelihood at which a correlation above 0 is significant at the 5 % level: half the 90 % quantile of chi-square.</summary>
+    /// <summary>
+    /// Drop of the log likelihood at which a correlation above 0 is significant at the 5 % level: half the 90 % quantile of chi-square.
+    /// </summary>
     private const double SignificantDrop = 2.705543 / 2;
 
     /// <summary>What the residuals say about the noise.</summary>
@@ -88,9 +90,9 @@ internal static class AutoregressiveNoise
 
     /// <summary>Covariance of parameters that were estimated by plain least squares although the noise is correlated.</summary>
     /// <remarks>
-    /// G J'VJ G with G the inverse of J'J and V the correlation matrix of the noise. The estimates stay those of plain least squares: generalised
-    /// least squares would gain a few per cent of scatter, but with a correlation near 1, which a wrong model gives, it lets the curve
-    /// leave all points on one side.
+    /// G J'VJ G with G the inverse of J'J and V the correlation matrix of the noise. The estimates stay those of plain least squares:
+    /// generalised least squares would gain a few per cent of scatter, but with a correlation near 1, which a wrong model gives, it lets
+    /// the curve leave all points on one side.
     /// </remarks>
     /// <param name="problem">The problem.</param>
     /// <param name="estimate">The full parameters.</param>

@@ -2,11 +2,13 @@ using MathNet.Numerics.Random;
 
 namespace StreakTrack.Core.Fitting;
 
-/// <summary>Moving-block bootstrap of the residuals: a second opinion on standard uncertainties that assumes no model of the noise.</summary>
+/// <summary>
+/// Moving-block bootstrap of the residuals: a second opinion on standard uncertainties that assumes no model of the noise.
+/// </summary>
 /// <remarks>
-/// Kuensch, Ann. Statist. 17 (1989) 1217. Blocks of neighbouring residuals, drawn with replacement, are put on the fitted curve and the model
-/// is fitted anew. Blocks break the correlation where they meet: at a correlation of 0.7 the result is 20 to 25 % too small, so it stands beside
-/// the stated uncertainty and does not replace it.
+/// Kuensch, Ann. Statist. 17 (1989) 1217. Blocks of neighbouring residuals, drawn with replacement, are put on the fitted curve and the
+/// model is fitted anew. Blocks break the correlation where they meet: at a correlation of 0.7 the result is 20 to 25 % too small, so it
+/// stands beside the stated uncertainty and does not replace it.
 /// </remarks>
 public static class BlockBootstrap
 {
@@ -59,7 +61,8 @@ public static class BlockBootstrap
         double[][] columns = [.. Enumerable.Range(0, p).Select(j => estimates.Select(estimate => estimate[j]).Order().ToArray())];
         return new BootstrapResult(
             fit.FreeNames, [.. columns.Select(Deviation)], [.. columns.Select(column => Quantile(column, 0.025))],
-            [.. columns.Select(column => Quantile(column, 0.975))], length, options.Seed, estimates.Count, options.Replicates - estimates.Count);
+            [.. columns.Select(column => Quantile(column, 0.975))], length, options.Seed, estimates.Count,
+            options.Replicates - estimates.Count);
     }
 
     // Order n^(1/3) after Kuensch; the factor for first-order noise after Carlstein, Ann. Statist. 14 (1986) 1171 (from memory).

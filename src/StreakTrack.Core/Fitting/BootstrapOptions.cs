@@ -10,8 +10,8 @@ public sealed record BootstrapOptions
     public int Replicates { get; init; } = 400;
 
     /// <summary>
-    /// Residuals that are drawn together, at least 1 and fewer than the points; null for n^(1/3), or (2 phi/(1 - phi^2))^(2/3) n^(1/3) when that
-    /// is more, with the correlation phi of neighbouring residuals.
+    /// Residuals that are drawn together, at least 1 and fewer than the points; null for n^(1/3), or (2 phi/(1 - phi^2))^(2/3) n^(1/3)
+    /// when that is more, with the correlation phi of neighbouring residuals.
     /// </summary>
     public int? BlockLength { get; init; }
 }

@@ -1,6 +1,8 @@
 namespace StreakTrack.Core.Fitting;
 
-/// <summary>Decay with drag that grows with the amplitude, dA/dt = -A/tau - b A^2: A0 e/(1 + b tau A0 (1 - e)) with e = exp(-s/tau).</summary>
+/// <summary>
+/// Decay with drag that grows with the amplitude, dA/dt = -A/tau - b A^2: A0 e/(1 + b tau A0 (1 - e)) with e = exp(-s/tau).
+/// </summary>
 /// <remarks>The solution follows from the equation by separation: 1/A obeys the linear equation d(1/A)/dt = (1/A)/tau + b.</remarks>
 public sealed class DragModel : EnvelopeModel
 {

@@ -1,6 +1,8 @@
 namespace StreakTrack.Core.Fitting;
 
-/// <summary>Decay with dry friction beside the viscous damping, dA/dt = -A/tau - c, until the motion stops: (A0 + c tau) exp(-s/tau) - c tau.</summary>
+/// <summary>
+/// Decay with dry friction beside the viscous damping, dA/dt = -A/tau - c, until the motion stops: (A0 + c tau) exp(-s/tau) - c tau.
+/// </summary>
 public sealed class DryFrictionModel : EnvelopeModel
 {
     /// <inheritdoc/>

@@ -62,7 +62,9 @@ internal sealed record EnvelopeCandidate(EnvelopeProblem Problem, LeastSquaresRe
         return best;
     }
 
-    /// <summary>Whether nothing but scatter from point to point is left, so that no other minimum can be deeper by more than chance.</summary>
+    /// <summary>
+    /// Whether nothing but scatter from point to point is left, so that no other minimum can be deeper by more than chance.
+    /// </summary>
     private bool IsDownToScatter()
     {
         double[] residuals = Problem.StandardResiduals(Full);
@@ -97,7 +99,8 @@ internal sealed record EnvelopeCandidate(EnvelopeProblem Problem, LeastSquaresRe
         return new EnvelopeCandidate(problem, result with { Parameters = problem.FreePart(full) }, full, false);
     }
 
-    // The envelope does not change when the motion is mirrored or turned by half a turn: a detuning and a level with sign are made positive.
+    // The envelope does not change when the motion is mirrored or turned by half a turn: a detuning and a level with sign are made
+    // positive.
     private static double[] Mirrored(EnvelopeModel model, double[] full)
     {
         if (model is not TransientModel)

@@ -67,11 +67,14 @@ public sealed class EnvelopeData
         double[] missing = new double[n];
         Array.Fill(missing, double.NaN);
         return new EnvelopeData(
-            [.. Enumerable.Range(0, n)], [.. timesSeconds], [.. amplitudesMm], uncertaintiesMm is null ? missing : [.. uncertaintiesMm], missing,
+            [.. Enumerable.Range(0, n)], [.. timesSeconds], [.. amplitudesMm],
+            uncertaintiesMm is null ? missing : [.. uncertaintiesMm], missing,
             [.. timesSeconds.Zip(amplitudesMm, (t, a) => double.IsFinite(t) && double.IsFinite(a))]);
     }
 
-    /// <summary>The same points with the amplitudes of the threshold stage in place of the refined ones, and without uncertainties.</summary>
+    /// <summary>
+    /// The same points with the amplitudes of the threshold stage in place of the refined ones, and without uncertainties.
+    /// </summary>
     public EnvelopeData WithThresholdAmplitudes()
     {
         double[] missing = new double[Count];

@@ -14,7 +14,9 @@ public sealed record EnvelopeFit
     /// <summary>The model's parameters in its own order, t0 last; empty when nothing could be fitted.</summary>
     public IReadOnlyList<FitParameter> Parameters { get; init; } = [];
 
-    /// <summary>Covariance of the free parameters, in the order of <see cref="FreeNames"/>, with correlated residuals taken into account.</summary>
+    /// <summary>
+    /// Covariance of the free parameters, in the order of <see cref="FreeNames"/>, with correlated residuals taken into account.
+    /// </summary>
     public double[,] Covariance { get; init; } = new double[0, 0];
 
     /// <summary>Names of the free parameters, in the order of <see cref="Covariance"/>.</summary>
@@ -30,14 +32,19 @@ public sealed record EnvelopeFit
     public int DegreesOfFreedom { get; init; }
 
     /// <summary>
-    /// Degrees of freedom that count for intervals: <see cref="DegreesOfFreedom"/>, or fewer when neighbouring residuals resemble each other.
+    /// Degrees of freedom that count for intervals: <see cref="DegreesOfFreedom"/>, or fewer when neighbouring residuals resemble each
+    /// other.
     /// </summary>
     public double EffectiveDegreesOfFreedom { get; init; }
 
-    /// <summary>Sum of squared residuals over the given squared uncertainties, divided by the degrees of freedom; NaN without uncertainties.</summary>
+    /// <summary>
+    /// Sum of squared residuals over the given squared uncertainties, divided by the degrees of freedom; NaN without uncertainties.
+    /// </summary>
     public double ReducedChiSquare { get; init; } = double.NaN;
 
-    /// <summary>Scatter common to all points beside their own uncertainties, in mm; 0 when there is none, NaN when they all counted alike.</summary>
+    /// <summary>
+    /// Scatter common to all points beside their own uncertainties, in mm; 0 when there is none, NaN when they all counted alike.
+    /// </summary>
     public double CommonScatterMm { get; init; } = double.NaN;
 
     /// <summary>Whether the covariance was scaled by the scatter of the residuals.</summary>
@@ -49,7 +56,9 @@ public sealed record EnvelopeFit
     /// <summary>Tests of the residuals, each divided by its standard deviation; null when there are too few.</summary>
     public ResidualAnalysis? Residuals { get; init; }
 
-    /// <summary>Correlation of residuals one frame spacing apart that the uncertainties allow for; 0 when they are taken as independent.</summary>
+    /// <summary>
+    /// Correlation of residuals one frame spacing apart that the uncertainties allow for; 0 when they are taken as independent.
+    /// </summary>
     public double NoiseCorrelation { get; init; }
 
     /// <summary>Whether the robust loss was used.</summary>

@@ -41,7 +41,8 @@ public sealed record EnvelopeFitOptions
 
     /// <summary>
     /// Whether 95 % intervals are taken from the profile of the likelihood. Default true; otherwise, and beyond
-    /// <see cref="EnvelopeFitter.MaxProfilePoints"/> points, they are the estimate plus and minus Student's t times the standard uncertainty.
+    /// <see cref="EnvelopeFitter.MaxProfilePoints"/> points, they are the estimate plus and minus Student's t times the standard
+    /// uncertainty.
     /// </summary>
     public bool ProfileIntervals { get; init; } = true;
 }

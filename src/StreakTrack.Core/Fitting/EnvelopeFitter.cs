@@ -114,7 +114,12 @@ public static class EnvelopeFitter
 
             (EnvelopeCandidate plain, double[] weights) = Robust(chosen.Refit(chosen.Problem.WithCorrelation(0)));
             if (!plain.Converged || plain.Result.InverseGram is null)
-                return Failed(data, selection, FindingKinds.NotConverged.With($"The fit of the model {plain.Model.Name} was lost on the last steps."));
+            {
+                return Failed(data, selection, FindingKinds.NotConverged.With(
+                    $"The fit of the model {plain.Model.Name} was lost on the last steps."));
+            }
+
+
             AutoregressiveNoise.Estimate noise = AutoregressiveNoise.Of(plain.Problem, plain.Full);
             bool correlated = noise.Correlation > 0 && options.Correlation switch
             {
@@ -222,7 +227,8 @@ public static class EnvelopeFitter
                 }
 
                 FitPoints weighted = points.WithSigmas(
-                    [.. points.Sigmas.Zip(weights, (sigma, weight) => sigma / Math.Sqrt(weight))], [.. weights.Select(weight => weight < 1)]);
+                    [.. points.Sigmas.Zip(weights, (sigma, weight) => sigma / Math.Sqrt(weight))],
+                    [.. weights.Select(weight => weight < 1)]);
                 robust = robust.Refit(plain.Problem.WithPoints(weighted));
                 residuals = plain.Problem.StandardResiduals(robust.Full);
                 scale = RobustScale(residuals);
@@ -336,7 +342,8 @@ public static class EnvelopeFitter
 
                 double u = Math.Sqrt(covariance[free, free]), alone = Math.Sqrt(independent[free, free]);
 
-                // Along the profile, independent noise would reach the end at the quantile; correlated noise reaches farther by u over alone.
+                // Along the profile, independent noise would reach the end at the quantile; correlated noise reaches farther by u over
+                // alone.
                 (double lower, double upper) = profile
                     ? ProfileInterval.Find(
                         () => problem.ProfileOf(index, final.Full, final.Result.SumOfSquares, variance), final.Full[index], alone,
@@ -362,7 +369,11 @@ public static class EnvelopeFitter
             FitPoints points = final.Problem.Points;
             double sum = 0;
             for (int i = 0; i < points.Count; i++)
-                sum += weights[i] * Square((points.Amplitudes[i] - final.Problem.Curve(final.Full, i)) / data.UncertaintiesMm[points.Indices[i]]);
+            {
+                double residual = points.Amplitudes[i] - final.Problem.Curve(final.Full, i);
+                sum += weights[i] * Square(residual / data.UncertaintiesMm[points.Indices[i]]);
+            }
+
             return sum / dof;
         }
 

@@ -1,7 +1,9 @@
 namespace StreakTrack.Core.Fitting;
 
 /// <summary>How the amplitude runs after the drive was switched at t0. Before t0 it keeps the value that it has at t0.</summary>
-/// <remarks>The argument is always s = t - t0, in s. Parameters come in the order of <see cref="Parameters"/>; tau is always the first.</remarks>
+/// <remarks>
+/// The argument is always s = t - t0, in s. Parameters come in the order of <see cref="Parameters"/>; tau is always the first.
+/// </remarks>
 public abstract class EnvelopeModel
 {
     /// <summary>Name of the model, as in the record and on the command line.</summary>
@@ -14,8 +16,8 @@ public abstract class EnvelopeModel
     public abstract string Formula { get; }
 
     /// <summary>
-    /// Whether the curve itself tells where t0 is when nothing was recorded before it: true for a start from rest, false where a shifted t0 is
-    /// made good by another starting amplitude.
+    /// Whether the curve itself tells where t0 is when nothing was recorded before it: true for a start from rest, false where a shifted
+    /// t0 is made good by another starting amplitude.
     /// </summary>
     public virtual bool ShapeFixesSwitchTime => false;
 

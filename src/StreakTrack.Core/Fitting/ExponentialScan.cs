@@ -1,9 +1,12 @@
 namespace StreakTrack.Core.Fitting;
 
-/// <summary>Looks over all places of a switch and many decay times at once: a constant before, an exponential onto a constant after.</summary>
+/// <summary>
+/// Looks over all places of a switch and many decay times at once: a constant before, an exponential onto a constant after.
+/// </summary>
 /// <remarks>
 /// For each decay time of a grid the sums of a straight regression on exp(-s/tau) are carried backwards through the series, so that the
-/// sum of squares of every tail is known after one pass. Only starting values come from here; every number reported comes from the fit proper.
+/// sum of squares of every tail is known after one pass. Only starting values come from here; every number reported comes from the fit
+/// proper.
 /// </remarks>
 internal sealed class ExponentialScan
 {
@@ -47,13 +50,15 @@ internal sealed class ExponentialScan
     /// <summary>The points looked at.</summary>
     public FitPoints Points { get; }
 
-    /// <summary>The best place of the switch when there is a steady part: the number of points before it; 0 when none is worth trying.</summary>
+    /// <summary>
+    /// The best place of the switch when there is a steady part: the number of points before it; 0 when none is worth trying.
+    /// </summary>
     public int BestBefore() => Places().Best;
 
     /// <summary>All places of the switch.</summary>
     /// <returns>
-    /// The best number of points before it, 0 when none is worth trying; and the sum of squares for each number of the points looked at before
-    /// it, infinite where there are too few on one side.
+    /// The best number of points before it, 0 when none is worth trying; and the sum of squares for each number of the points looked at
+    /// before it, infinite where there are too few on one side.
     /// </returns>
     public (int Best, double[] Sums) Places()
     {

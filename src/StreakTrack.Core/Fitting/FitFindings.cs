@@ -62,7 +62,8 @@ internal static class FitFindings
         int outliers = fit.Points.Count(point => point.Use == PointUse.Outlier);
         if (outliers > 0)
         {
-            string frames = string.Join(", ", fit.Points.Where(point => point.Use == PointUse.Outlier).Take(8).Select(point => point.Frame));
+            string frames = string.Join(
+                ", ", fit.Points.Where(point => point.Use == PointUse.Outlier).Take(8).Select(point => point.Frame));
             string treatment = fit.RobustLoss
                 ? "they were kept, with less weight the farther off they are"
                 : "they were kept with full weight";
@@ -75,8 +76,8 @@ internal static class FitFindings
     }
 
     /// <summary>
-    /// Residuals that are slow, and large beside what the frames themselves promise: beyond their uncertainties, or where there are none, beyond a
-    /// hundredth of the motion. Slow ones alone are no misfit: the ends wander over the pixels just as slowly.
+    /// Residuals that are slow, and large beside what the frames themselves promise: beyond their uncertainties, or where there are none,
+    /// beyond a hundredth of the motion. Slow ones alone are no misfit: the ends wander over the pixels just as slowly.
     /// </summary>
     private static Finding? Misfit(EnvelopeFit fit, out double share)
     {
@@ -100,7 +101,8 @@ internal static class FitFindings
             yield break;
         RivalModel? better = fit.Rivals.Where(rival => !rival.IsAtBound).MinBy(rival => rival.Aicc);
         RivalModel? decay = fit.Rivals.FirstOrDefault(rival => rival.Model == "decay");
-        bool decayRefused = decay is not null && better is not null && better.Model != "decay" && decay.Aicc - better.Aicc > FitStatement.Decisive;
+        bool decayRefused = decay is not null && better is not null && better.Model != "decay"
+            && decay.Aicc - better.Aicc > FitStatement.Decisive;
         if (decayRefused)
         {
             yield return FindingKinds.NotSingleExponential.With(Text(

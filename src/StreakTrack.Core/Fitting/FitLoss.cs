@@ -10,8 +10,8 @@ public enum FitLoss
     LeastSquares,
 
     /// <summary>
-    /// Beyond k = 3 robust standard deviations s a residual r counts with the weight (k s/r)^2: its loss grows with the logarithm only, its pull on
-    /// the curve falls off, and to the sum of squares it adds no more than one of size k s.
+    /// Beyond k = 3 robust standard deviations s a residual r counts with the weight (k s/r)^2: its loss grows with the logarithm only,
+    /// its pull on the curve falls off, and to the sum of squares it adds no more than one of size k s.
     /// </summary>
     Robust,
 }

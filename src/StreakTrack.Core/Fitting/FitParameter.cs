@@ -13,8 +13,8 @@ public sealed record FitParameter
     public required double Value { get; init; }
 
     /// <summary>
-    /// Standard uncertainty (one sigma) from the scatter of the points, with correlated residuals taken into account; NaN when the parameter
-    /// was held. The uncertainty of the ruler's scale and of the clock is not in it.
+    /// Standard uncertainty (one sigma) from the scatter of the points, with correlated residuals taken into account; NaN when the
+    /// parameter was held. The uncertainty of the ruler's scale and of the clock is not in it.
     /// </summary>
     public double StandardUncertainty { get; init; } = double.NaN;
 

@@ -25,8 +25,8 @@ internal sealed class FitPoints
         double[] positive = [.. gaps.Where(gap => gap > 0).Order()];
         Spacing = positive.Length > 0 ? positive[positive.Length / 2] : 1;
 
-        // In spacings, from the last point before that is not alone; two points at one time are treated as neighbours, since equal ones would
-        // leave no noise between them.
+        // In spacings, from the last point before that is not alone; two points at one time are treated as neighbours, since equal ones
+        // would leave no noise between them.
         _alone = alone ?? new bool[times.Length];
         _gaps = new double[times.Length];
         _previous = new int[times.Length];

@@ -7,8 +7,8 @@ internal static class FitStatement
 {
     /// <summary>Difference of AICc below which two models are not told apart, and the one with fewer parameters is kept.</summary>
     /// <remarks>
-    /// Burnham and Anderson, Model Selection and Multimodel Inference, 2002, section 2.6 (from memory), call 4 to 7 considerably less support.
-    /// With the usual 2 one of the three rivals of a plain decay wins in 8 % of series that are plain decays.
+    /// Burnham and Anderson, Model Selection and Multimodel Inference, 2002, section 2.6 (from memory), call 4 to 7 considerably less
+    /// support. With the usual 2 one of the three rivals of a plain decay wins in 8 % of series that are plain decays.
     /// </remarks>
     public const double Indistinct = 4;
 

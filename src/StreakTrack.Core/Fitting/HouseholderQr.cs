@@ -64,8 +64,8 @@ internal sealed class HouseholderQr
     public double R(int row, int column) => _r[row * _columns + column];
 
     /// <summary>
-    /// A lower bound for the ratio of the smallest to the largest singular value of the column-scaled matrix, too small by at most the number of
-    /// columns; 0 when a column vanishes or is not finite.
+    /// A lower bound for the ratio of the smallest to the largest singular value of the column-scaled matrix, too small by at most the
+    /// number of columns; 0 when a column vanishes or is not finite.
     /// </summary>
     public double ReciprocalCondition()
     {

@@ -10,8 +10,8 @@ public sealed record LeastSquaresOptions
     public int MaxAttempts { get; init; } = 3;
 
     /// <summary>
-    /// Gradient and step at which the damped stage hands over to undamped steps, relative, above 0. Default 1e-13, for problems whose parameters
-    /// are nearly interchangeable; larger is quicker.
+    /// Gradient and step at which the damped stage hands over to undamped steps, relative, above 0. Default 1e-13, for problems whose
+    /// parameters are nearly interchangeable; larger is quicker.
     /// </summary>
     public double DampedTolerance { get; init; } = 1e-13;
 
@@ -22,8 +22,8 @@ public sealed record LeastSquaresOptions
     public int MaxHalvings { get; init; } = 30;
 
     /// <summary>
-    /// The last undamped step, relative to each parameter's size or to its standard uncertainty (whichever is larger), must be at most this for
-    /// the point to count as a minimum. Default 1e-8.
+    /// The last undamped step, relative to each parameter's size or to its standard uncertainty (whichever is larger), must be at most
+    /// this for the point to count as a minimum. Default 1e-8.
     /// </summary>
     public double StepTolerance { get; init; } = 1e-8;
 

@@ -10,8 +10,8 @@ public sealed record LeastSquaresResult
     public required double SumOfSquares { get; init; }
 
     /// <summary>
-    /// Inverse of J'J there, from the QR decomposition: the covariance when residuals have unit variance. Null when the parameters cannot be
-    /// told apart.
+    /// Inverse of J'J there, from the QR decomposition: the covariance when residuals have unit variance. Null when the parameters cannot
+    /// be told apart.
     /// </summary>
     public double[,]? InverseGram { get; init; }
 

@@ -3,7 +3,9 @@ namespace StreakTrack.Core.Fitting;
 /// <summary>Scatter from point to point: what is left when everything slow is taken away.</summary>
 internal static class LocalScatter
 {
-    /// <summary>Standard deviation of independent noise with the same second differences, by their median, so that jumps do not count.</summary>
+    /// <summary>
+    /// Standard deviation of independent noise with the same second differences, by their median, so that jumps do not count.
+    /// </summary>
     /// <param name="values">Values in the order of time.</param>
     /// <returns>The standard deviation; 0 with fewer than three values.</returns>
     public static double Of(double[] values)

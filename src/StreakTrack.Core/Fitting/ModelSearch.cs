@@ -120,8 +120,8 @@ internal sealed class ModelSearch
     }
 
     /// <summary>
-    /// The place of the switch with the least sum of squares when the curve may not jump there. The scan that found the first place lets it jump,
-    /// and so is led astray by noise more easily.
+    /// The place of the switch with the least sum of squares when the curve may not jump there. The scan that found the first place lets
+    /// it jump, and so is led astray by noise more easily.
     /// </summary>
     private int BestJointPlace(EnvelopeCandidate candidate, int place)
     {
@@ -205,7 +205,9 @@ internal sealed class ModelSearch
     private FitPoints Selected(Division division) =>
         division.LeftOut.Length == 0 ? _points : _points.Where(i => !division.LeftOut.Contains(i));
 
-    /// <summary>Whether the plain models leave something that noise, correlated or not, does not explain; or the transient was named.</summary>
+    /// <summary>
+    /// Whether the plain models leave something that noise, correlated or not, does not explain; or the transient was named.
+    /// </summary>
     private bool Misses(List<EnvelopeCandidate> ranked)
     {
         if (_options.Model != EnvelopeFitOptions.AutomaticModel && !_options.CompareModels)
@@ -237,7 +239,10 @@ internal sealed class ModelSearch
     }
 
     private static List<EnvelopeCandidate> Order(List<EnvelopeCandidate> candidates) =>
-        [.. candidates.OrderBy(candidate => !candidate.Converged).ThenBy(candidate => candidate.IsAtBound).ThenBy(candidate => candidate.Aicc)];
+        [
+            .. candidates.OrderBy(candidate => !candidate.Converged).ThenBy(candidate => candidate.IsAtBound)
+                .ThenBy(candidate => candidate.Aicc),
+        ];
 
     /// <summary>Leaves one name to each curve: floor, other level and dry friction are the same exponential read differently.</summary>
     private void DropTwins(List<EnvelopeCandidate> candidates)
@@ -251,7 +256,8 @@ internal sealed class ModelSearch
         double share = floor.Full[2] / floor.Full[1];
         if (IsNamed(EnvelopeModels.DecayLevel))
             candidates.RemoveAt(index);
-        else if (share < 0 && candidates.Any(candidate => candidate.Model is DryFrictionModel && candidate.Converged && !candidate.IsAtBound))
+        else if (share < 0 && candidates.Any(
+            candidate => candidate.Model is DryFrictionModel && candidate.Converged && !candidate.IsAtBound))
             candidates.RemoveAt(index);
         else if (share > LargestFloorShare)
         {

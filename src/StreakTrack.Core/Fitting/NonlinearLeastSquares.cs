@@ -172,8 +172,10 @@ public static class NonlinearLeastSquares
                 return new DenseMatrix(rows, columns, jacobian);
             }
 
-            IObjectiveModel objective = ObjectiveFunction.NonlinearModel(Model, Derivative, DenseVector.Create(rows, 0), DenseVector.Create(rows, 0));
-            var minimizer = new LevenbergMarquardtMinimizer(damping, options.DampedTolerance, options.DampedTolerance, 0, options.MaxIterations);
+            Vector<double> zeros = DenseVector.Create(rows, 0);
+            IObjectiveModel objective = ObjectiveFunction.NonlinearModel(Model, Derivative, zeros, zeros);
+            double tolerance = options.DampedTolerance;
+            var minimizer = new LevenbergMarquardtMinimizer(damping, tolerance, tolerance, 0, options.MaxIterations);
             int used;
             try
             {

@@ -4,9 +4,9 @@ namespace StreakTrack.Core.Fitting;
 
 /// <summary>Tests whether residuals look like independent noise.</summary>
 /// <remarks>
-/// Runs: mean 2 n1 n2/n + 1, variance (mean - 1)(mean - 2)/(n - 1), no continuity correction. Durbin-Watson: sum of squared differences over sum
-/// of squares; 2 for independent residuals, 0 for ones that creep. Ljung-Box: n(n + 2) sum r_k^2/(n - k) over the lags, chi-square
-/// with as many degrees of freedom (Ljung and Box, Biometrika 65 (1978) 297).
+/// Runs: mean 2 n1 n2/n + 1, variance (mean - 1)(mean - 2)/(n - 1), no continuity correction. Durbin-Watson: sum of squared differences
+/// over sum of squares; 2 for independent residuals, 0 for ones that creep. Ljung-Box: n(n + 2) sum r_k^2/(n - k) over the lags,
+/// chi-square with as many degrees of freedom (Ljung and Box, Biometrika 65 (1978) 297).
 /// </remarks>
 public sealed record ResidualAnalysis
 {

@@ -8,7 +8,9 @@ namespace StreakTrack.Core.Fitting;
 /// <param name="ResidualRmsMm">Root mean square of its residuals, in mm.</param>
 /// <param name="TauSeconds">Decay time by this model, in s.</param>
 /// <param name="TauUncertaintySeconds">Its standard uncertainty, in s; NaN when it could not be had.</param>
-/// <param name="IsAtBound">Whether one of its parameters would leave its physical range; it then says no more than the model without it.</param>
+/// <param name="IsAtBound">
+/// Whether one of its parameters would leave its physical range; it then says no more than the model without it.
+/// </param>
 public sealed record RivalModel(
     string Model, int ParameterCount, double Aicc, double DeltaAicc, double ResidualRmsMm, double TauSeconds, double TauUncertaintySeconds,
     bool IsAtBound);

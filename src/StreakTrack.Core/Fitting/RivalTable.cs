@@ -6,7 +6,8 @@ internal static class RivalTable
     public static IReadOnlyList<RivalModel> Of(IReadOnlyList<EnvelopeCandidate> candidates)
     {
         List<EnvelopeCandidate> converged = [.. candidates.Where(candidate => candidate.Converged)];
-        double best = converged.Where(candidate => !candidate.IsAtBound).Select(candidate => candidate.Aicc).DefaultIfEmpty(double.NaN).Min();
+        double best = converged.Where(candidate => !candidate.IsAtBound).Select(candidate => candidate.Aicc)
+            .DefaultIfEmpty(double.NaN).Min();
         return [.. converged.Select(Row)];
 
         RivalModel Row(EnvelopeCandidate candidate)

@@ -8,8 +8,9 @@ namespace StreakTrack.Core.Fitting;
 /// <param name="UncertaintySeconds">Its standard uncertainty, in s.</param>
 /// <param name="DifferenceSeconds">Decay time minus that of the analysis itself, in s.</param>
 /// <param name="DifferenceRatio">
-/// The difference over its standard deviation when the model is right and the points used are a part of those of the analysis: the root of the
-/// difference of the squared uncertainties (Hausman, Econometrica 46 (1978) 1251, from memory), or the uncertainty of the row where that has no root. NaN for other choices.
+/// The difference over its standard deviation when the model is right and the points used are a part of those of the analysis: the root
+/// of the difference of the squared uncertainties (Hausman, Econometrica 46 (1978) 1251, from memory), or the uncertainty of the row
+/// where that has no root. NaN for other choices.
 /// </param>
 /// <param name="PointCount">Points used.</param>
 public sealed record RobustnessRow(

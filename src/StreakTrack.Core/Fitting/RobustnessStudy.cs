@@ -6,7 +6,9 @@ namespace StreakTrack.Core.Fitting;
 /// <summary>Repeats a fit with other windows, estimates, weights and models: what a referee asks first.</summary>
 public static class RobustnessStudy
 {
-    /// <summary>Differences beyond this many of their standard deviations are no chance; with some ten rows 3 would be met now and then.</summary>
+    /// <summary>
+    /// Differences beyond this many of their standard deviations are no chance; with some ten rows 3 would be met now and then.
+    /// </summary>
     private const double LargestRatio = 3.5;
 
     private static readonly double[] LaterStarts = [0.25, 0.5, 0.75, 1, 1.5];
@@ -66,7 +68,8 @@ public static class RobustnessStudy
         }
 
         FitLoss otherLoss = fit.RobustLoss ? FitLoss.LeastSquares : FitLoss.Robust;
-        Add(RobustnessGroup.Loss, fit.RobustLoss ? "plain least squares" : "robust loss", double.NaN, data, same with { Loss = otherLoss }, isPart: false);
+        Add(RobustnessGroup.Loss, fit.RobustLoss ? "plain least squares" : "robust loss", double.NaN, data,
+            same with { Loss = otherLoss }, isPart: false);
 
         foreach (RivalModel rival in fit.Rivals)
         {
@@ -93,8 +96,8 @@ public static class RobustnessStudy
             double difference = other.Value - tau.Value;
             double variance = other.StandardUncertainty * other.StandardUncertainty - tau.StandardUncertainty * tau.StandardUncertainty;
 
-            // The deviation of the difference is at most that of the part alone; it stands in where the difference of variances has no root,
-            // because the scatter about a wrong curve enlarged the uncertainty of the whole.
+            // The deviation of the difference is at most that of the part alone; it stands in where the difference of variances has no
+            // root, because the scatter about a wrong curve enlarged the uncertainty of the whole.
             double deviation = variance > 0 ? Math.Sqrt(variance) : other.StandardUncertainty;
             double ratio = isPart ? difference / deviation : double.NaN;
             rows.Add(new RobustnessRow(

@@ -22,7 +22,9 @@ public sealed record AmplitudeSample
     /// <summary>Amplitude on the ruler: half the distance between the turning points, in mm.</summary>
     public double AmplitudeMm { get; init; } = double.NaN;
 
-    /// <summary>Standard uncertainty of <see cref="AmplitudeMm"/> that differs from frame to frame, in mm; the scale's own is not in it.</summary>
+    /// <summary>
+    /// Standard uncertainty of <see cref="AmplitudeMm"/> that differs from frame to frame, in mm; the scale's own is not in it.
+    /// </summary>
     public double AmplitudeUncertaintyMm { get; init; } = double.NaN;
 
     /// <summary>Amplitude from the threshold stage alone, in mm.</summary>

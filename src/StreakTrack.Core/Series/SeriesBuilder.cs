@@ -12,8 +12,8 @@ public static class SeriesBuilder
     /// <param name="lever">The optical lever; null when the distance is not known, which leaves the angles missing.</param>
     /// <param name="excludedFrames">Frames that the user left out, by number; null for none.</param>
     /// <returns>
-    /// One sample a reading. A frame without both ends, or with one beyond the ruler's vanishing point, has no amplitude. An end outside the
-    /// marks is flagged <see cref="FrameFlags.OutsideMarks"/>.
+    /// One sample a reading. A frame without both ends, or with one beyond the ruler's vanishing point, has no amplitude. An end outside
+    /// the marks is flagged <see cref="FrameFlags.OutsideMarks"/>.
     /// </returns>
     public static AmplitudeSeries Build(
         IReadOnlyList<StreakReading> readings, RulerScale scale, OpticalLever? lever = null, IReadOnlyList<int>? excludedFrames = null)

@@ -5,9 +5,9 @@ namespace StreakTrack.Core.Series;
 
 /// <summary>Writes a series as CSV and reads one back, or one made elsewhere.</summary>
 /// <remarks>
-/// RFC 4180: comma, CRLF, UTF-8. Numbers have a decimal point and as many digits as they need to be read back unchanged; a missing number is
-/// an empty cell; flags are joined by <c>;</c>. Reading also takes semicolons or tabs between cells, line feeds alone, and lines that begin
-/// with <c>#</c> as comments.
+/// RFC 4180: comma, CRLF, UTF-8. Numbers have a decimal point and as many digits as they need to be read back unchanged; a missing number
+/// is an empty cell; flags are joined by <c>;</c>. Reading also takes semicolons or tabs between cells, line feeds alone, and lines that
+/// begin with <c>#</c> as comments.
 /// </remarks>
 public static class SeriesCsv
 {
@@ -51,7 +51,9 @@ public static class SeriesCsv
     /// <summary>Reads a series file, ours or made elsewhere.</summary>
     /// <param name="path">The file.</param>
     /// <param name="options">Names and units of the columns; null for our own.</param>
-    /// <exception cref="UnusableInputException">The file is missing, too large, or not such a table; the message names the line.</exception>
+    /// <exception cref="UnusableInputException">
+    /// The file is missing, too large, or not such a table; the message names the line.
+    /// </exception>
     public static AmplitudeSeries Read(string path, SeriesCsvOptions? options = null)
     {
         var file = new FileInfo(path);
@@ -219,7 +221,8 @@ public static class SeriesCsv
             if (index < 0)
                 return FrameFlags.None;
             FrameFlags flags = FrameFlags.None;
-            foreach (string name in _cells[index].Split(FlagSeparator, StringSplitOptions.TrimEntries | StringSplitOptions.RemoveEmptyEntries))
+            const StringSplitOptions clean = StringSplitOptions.TrimEntries | StringSplitOptions.RemoveEmptyEntries;
+            foreach (string name in _cells[index].Split(FlagSeparator, clean))
             {
                 if (!Enum.TryParse(name, out FrameFlags flag) || !Enum.IsDefined(flag))
                 {

@@ -3,7 +3,9 @@ using StreakTrack.Core.Fitting;
 
 namespace StreakTrack.Core.Tests.Fitting;
 
-/// <summary>Series from which nothing, or not much, can be had: a finding or an argument error each time, never a number without a remark.</summary>
+/// <summary>
+/// Series from which nothing, or not much, can be had: a finding or an argument error each time, never a number without a remark.
+/// </summary>
 public class DegenerateSeriesTests
 {
     private static double[] Times(int count) => [.. Enumerable.Range(0, count).Select(i => i / 30.0)];

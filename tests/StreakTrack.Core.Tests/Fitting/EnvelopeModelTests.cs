@@ -20,8 +20,8 @@ public class EnvelopeModelTests
     private static EnvelopeModel Model(string name, double[] parameters) =>
         EnvelopeModels.FormsOf(name).Single(form => form.Parameters.Count == parameters.Length);
 
-    // Central differences of order 8 with step h are off by some h^8 of the ninth derivative, 1e-13 here, and by rounding, 1e-16/h = 1e-13, of
-    // the value; allowed is 1e-10 of the largest derivative.
+    // Central differences of order 8 with step h are off by some h^8 of the ninth derivative, 1e-13 here, and by rounding, 1e-16/h =
+    // 1e-13, of the value; allowed is 1e-10 of the largest derivative.
     [Theory]
     [MemberData(nameof(ModelsAndParameters))]
     public void Analytic_derivatives_agree_with_differences_of_order_eight(string name, double[] parameters)

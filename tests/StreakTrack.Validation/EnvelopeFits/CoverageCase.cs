@@ -131,7 +131,9 @@ internal sealed record CoverageCase
 /// <param name="Series">Series whose fit converged.</param>
 /// <param name="Failures">Series whose fit did not.</param>
 /// <param name="Coverage">Share of stated 95 % intervals that hold the true tau.</param>
-/// <param name="NaiveCoverage">The same for the estimate plus and minus 1.96 standard uncertainties that take residuals as independent.</param>
+/// <param name="NaiveCoverage">
+/// The same for the estimate plus and minus 1.96 standard uncertainties that take residuals as independent.
+/// </param>
 /// <param name="BiasSeconds">Mean estimate minus truth, in s.</param>
 /// <param name="DeviationSeconds">Standard deviation of the estimates, in s.</param>
 /// <param name="MedianUncertaintySeconds">Median of the stated standard uncertainty, in s.</param>

@@ -1,14 +1,16 @@
 namespace StreakTrack.Validation.EnvelopeFits;
 
-/// <summary>The small, seeded part of the coverage study; the long one is in the program of this project and its figures in docs/validation.md.</summary>
+/// <summary>
+/// The small, seeded part of the coverage study; the long one is in the program of this project and its figures in docs/validation.md.
+/// </summary>
 public class CoverageTests
 {
     private const int Series = 60;
 
     public static TheoryData<int> Cases() => [.. Enumerable.Range(0, CoverageCase.All.Count)];
 
-    // When each interval holds the truth with probability 0.95, 50 or fewer of 60 do so with probability 0.0007 (binomial distribution); at 0.93
-    // it is 0.008. Naive intervals under correlated noise hold it in some 60 % and fail for certain.
+    // When each interval holds the truth with probability 0.95, 50 or fewer of 60 do so with probability 0.0007 (binomial distribution);
+    // at 0.93 it is 0.008. Naive intervals under correlated noise hold it in some 60 % and fail for certain.
     [Theory]
     [MemberData(nameof(Cases))]
     public void Stated_intervals_hold_the_truth_as_often_as_they_say(int index)

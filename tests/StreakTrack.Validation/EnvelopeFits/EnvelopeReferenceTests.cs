@@ -10,8 +10,8 @@ public class EnvelopeReferenceTests
 {
     public static TheoryData<int> References() => [.. Enumerable.Range(0, ReferenceFit.All.Count)];
 
-    // R and scipy agree on these sets to 1e-7 in the estimates, 3e-7 in the standard errors and 4e-4 of a standard error in the profile ends
-    // (R interpolates its profile), so 1e-6, 1e-4 and 1e-3 leave no room for another definition of any of the three.
+    // R and scipy agree on these sets to 1e-7 in the estimates, 3e-7 in the standard errors and 4e-4 of a standard error in the profile
+    // ends (R interpolates its profile), so 1e-6, 1e-4 and 1e-3 leave no room for another definition of any of the three.
     [Theory]
     [MemberData(nameof(References))]
     public void Estimates_standard_errors_and_profile_ends_agree_with_scipy(int index)
@@ -77,8 +77,8 @@ public class EnvelopeReferenceTests
         Assert.InRange(fit.NoiseCorrelation, 0.55, 0.78);
     }
 
-    // Measured counts with Poisson uncertainties: plates 2 to 8 follow an exponential, all 18 with a floor do not (chi-square over degrees of
-    // freedom 13.06), and that has to be said. The thickness, 49 mg/cm2 a plate, stands where a series has its time.
+    // Measured counts with Poisson uncertainties: plates 2 to 8 follow an exponential, all 18 with a floor do not (chi-square over
+    // degrees of freedom 13.06), and that has to be said. The thickness, 49 mg/cm2 a plate, stands where a series has its time.
     [Fact]
     public void Beta_absorption_agrees_with_scipy_and_is_refused_where_no_exponential_fits()
     {
@@ -112,9 +112,9 @@ public class EnvelopeReferenceTests
         Assert.Contains(all.Findings, finding => finding.Code == FindingKinds.UncertaintiesRescaled.Code);
     }
 
-    // A torsional ring-down measured with a rate gyro. Estimates and naive standard errors: scipy. Its residuals are correlated (Durbin-Watson
-    // 0.29); a block bootstrap of the reference gave 0.0211 s for tau, 3.6 times the naive 0.0059 s. Generalised least squares with first-order
-    // noise must say the same within the 15 % by which such estimates scatter, doubled.
+    // A torsional ring-down measured with a rate gyro. Estimates and naive standard errors: scipy. Its residuals are correlated
+    // (Durbin-Watson 0.29); a block bootstrap of the reference gave 0.0211 s for tau, 3.6 times the naive 0.0059 s. Generalised least
+    // squares with first-order noise must say the same within the 15 % by which such estimates scatter, doubled.
     [Fact]
     public void A_measured_torsional_ring_down_agrees_with_scipy_and_so_does_its_honest_uncertainty()
     {

@@ -1,6 +1,8 @@
 namespace StreakTrack.Validation.NonlinearRegression;
 
-/// <summary>A number and its derivative along one direction: exact derivatives of the test models without writing them down twice.</summary>
+/// <summary>
+/// A number and its derivative along one direction: exact derivatives of the test models without writing them down twice.
+/// </summary>
 internal readonly record struct Dual(double Value, double Derivative)
 {
     public static implicit operator Dual(double constant) => new(constant, 0);

@@ -3,8 +3,8 @@ using StreakTrack.Core.Fitting;
 namespace StreakTrack.Validation.NonlinearRegression;
 
 /// <summary>
-/// NIST Statistical Reference Datasets, nonlinear regression: certified parameters, their standard deviations and residual sums of squares, each
-/// set from both official starts, through the one door to the optimiser.
+/// NIST Statistical Reference Datasets, nonlinear regression: certified parameters, their standard deviations and residual sums of
+/// squares, each set from both official starts, through the one door to the optimiser.
 /// </summary>
 public class StrdNonlinearTests
 {
