@@ -37,7 +37,10 @@ internal sealed class ArcCoverage
     public double[] HalfLengthPx { get; }
 
     /// <summary>Judges the streaks by threshold.</summary>
-    public static ArcCoverage Of(IReadOnlyList<CoarseStreak?> streaks, double sigmaPx)
+    /// <param name="streaks">The streaks.</param>
+    /// <param name="sigmaPx">The spot's standard deviation.</param>
+    /// <param name="wholeSwings">True when exposures are known to see the whole swing, whatever the ends do.</param>
+    public static ArcCoverage Of(IReadOnlyList<CoarseStreak?> streaks, double sigmaPx, bool wholeSwings = false)
     {
         int count = streaks.Count;
         double[] first = new double[count], second = new double[count], middles = new double[count];
@@ -69,7 +72,7 @@ internal sealed class ArcCoverage
         double[] best = [.. order.Take(Math.Max(1, order.Length / 3)).Select(k => middles[k]).Order()];
         double centre = best.Length > 0 ? best[best.Length / 2] : double.NaN;
         double[] half = new double[count];
-        if (!(falling > ShortFrames * judged))
+        if (wholeSwings || !(falling > ShortFrames * judged))
         {
             for (int k = 0; k < count; k++)
             {

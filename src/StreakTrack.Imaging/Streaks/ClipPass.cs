@@ -67,6 +67,14 @@ internal sealed class ClipPass : IDisposable
                 light.Convert(frame, picture);
                 sampler.Sample(picture, motion is RulerMotion moved ? band.Placement(moved) : band.Placement(), strip);
                 profiler.Profile(strip, profile);
+                if (profiler.Gain > 0.1)
+                {
+                    // To one exposure, in which ambient light and laser are the same all along.
+                    float perGain = (float)(1 / profiler.Gain);
+                    for (int i = 0; i < profile.Length; i++)
+                        profile[i] *= perGain;
+                }
+
                 pass.Profiles.Add(profile);
                 pass.Frames.Add(new PassedFrame(pass.Frames.Count, frame.TimeSeconds, profiler.ClippedSamples, profiler.Gain, motion));
                 keeper.Offer(frame, motion);

@@ -86,7 +86,7 @@ public static class StreakMeasurer
         {
             ThresholdFirstEnd = band.ToDisplay(coarse.FirstEndPx, 0),
             ThresholdSecondEnd = band.ToDisplay(coarse.SecondEndPx, 0),
-            Brightness = coarse.TotalLight,
+            Brightness = coarse.TotalLight * Math.Max(frame.Gain, 0),
             SpotSigmaPx = sigma,
             Flags = flags,
         };

@@ -61,7 +61,16 @@ internal sealed record StreakOptics
         if (some.Length < 3)
             return rough;
 
-        StreakOptics optics = rough.With(sigma, double.NaN, rough.PeriodsBySearch(scene, some), 0, even);
+        double periods = rough.PeriodsBySearch(scene, some);
+        if (rough.IsPartial && periods > NearlyWhole)
+        {
+            // Ends that jump although the brightness tells of a whole period jump for another reason: noise, or something in the way.
+            coverage = ArcCoverage.Of(scene.Coarse, sigma, wholeSwings: true);
+            rough = new StreakOptics(coverage, sigma, double.NaN, 1, 0, even) { CentrePx = coverage.CentrePx };
+            periods = rough.PeriodsBySearch(scene, some);
+        }
+
+        StreakOptics optics = rough.With(sigma, double.NaN, periods, 0, even);
         optics = optics.Refined(scene, some);
         int[] many = optics.Longest(scene, LongStreak * sigma, ResponseFrames);
         cancellationToken.ThrowIfCancellationRequested();
@@ -85,8 +94,14 @@ internal sealed record StreakOptics
             Light, double.IsFinite(Light) ? LightSd * Light : double.PositiveInfinity);
     }
 
+    /// <summary>Exposure in periods from which both ends are seen in nearly every frame.</summary>
+    private const double NearlyWhole = 0.95;
+
     /// <summary>How well the middle of the swing is known beforehand when exposures see only arcs, in sigma.</summary>
     private const double CentreSd = 0.3;
+
+    /// <summary>A spot narrower than this share of what was expected, or wider than its inverse, was not understood.</summary>
+    private const double SmallestSigmaRatio = 0.6;
 
     /// <summary>How steady a laser's light is taken to be, as a share.</summary>
     private const double LightSd = 0.05;
@@ -166,7 +181,8 @@ internal sealed record StreakOptics
             scene.Read(frames[k], work.Light);
             StreakShape start = Guess(scene.Coarse[frames[k]]!.Value, frames[k], work.Light, scene.Noise, work.Scan);
             ProfileFit fit = work.Fitter.Fit(work.Light, Response, scene.Noise, start, Known(0.3 * SigmaPx, 0.05));
-            bool good = fit.Converged && double.IsFinite(fit.SigmaUncertaintyPx);
+            bool good = fit.Converged && double.IsFinite(fit.SigmaUncertaintyPx)
+                && fit.Shape.SigmaPx > SmallestSigmaRatio * SigmaPx && fit.Shape.SigmaPx < SigmaPx / SmallestSigmaRatio;
             sigmas[k] = fit.Shape.SigmaPx;
             periods[k] = fit.Shape.Periods;
             centres[k] = fit.Shape.CentrePx;

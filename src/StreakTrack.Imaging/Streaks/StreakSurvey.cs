@@ -98,43 +98,37 @@ internal sealed class StreakSurvey
             facts, scale, band, StripProfiler.QuietReach * found.AcrossSigmaPx, frames, out IReadOnlyList<RulerMotion>? motions);
         StripPlacement[] placements =
             [.. Enumerable.Range(0, frames.Count).Select(k => motions is null ? band.Placement() : band.Placement(motions[k]))];
-        (LightChannel chosen, List<float[]> strips) = channel is LightChannel given
-            ? (given, Strips(facts, band, placements, given, frames))
-            : ChooseChannel(facts, band, placements, frames, primary, clipLevel);
-        float[] ambient = AmbientOf(band, strips, found.AcrossSigmaPx);
-        AcrossShape across = AcrossShape.Of(band, strips, ambient, found.AcrossSigmaPx, clipLevel);
+        List<float[]>[] strips = [.. Primaries.Select(p => Strips(facts, band, placements, p, frames))];
+        int own = Array.IndexOf(Primaries, primary);
+        bool[] always = AlwaysLit.Of(band, strips[own], (strips[(own + 1) % 3], strips[(own + 2) % 3]), found.AcrossSigmaPx);
+        LightChannel chosen = channel ?? Primaries[ChooseChannel(band, strips, own, clipLevel)];
+        List<float[]> measured = chosen == LightChannel.Luma
+            ? Strips(facts, band, placements, chosen, frames)
+            : strips[Array.IndexOf(Primaries, chosen)];
+        ToOneExposure(band, measured, found.AcrossSigmaPx);
+        float[] ambient = AmbientOf(band, measured, always, found.AcrossSigmaPx);
+        AcrossShape across = AcrossShape.Of(band, measured, ambient, found.AcrossSigmaPx, clipLevel);
         return new StreakSurvey(band, found.OffsetPx, chosen, across, ambient, clipLevel, tracking);
     }
 
-    // The beam's own primary, unless it is clipped and another one carries the beam well enough: even a deep red beam leaves some
-    // light in
-    // the green of a camera.
-    private static (LightChannel Channel, List<float[]> Strips) ChooseChannel(
-        ClipFacts facts, StripGeometry band, StripPlacement[] placements, IReadOnlyList<RawFrame> frames, LightChannel primary,
-        float clipLevel)
+    // The beam's own primary, unless it is clipped and another one carries the beam well enough: even a deep red beam leaves some light
+    // in the green of a camera.
+    private static int ChooseChannel(StripGeometry band, List<float[]>[] strips, int own, float clipLevel)
     {
-        List<float[]> strips = Strips(facts, band, placements, primary, frames);
-        (_, double clipped) = Quality(band, strips, clipLevel);
-        (LightChannel Channel, List<float[]> Strips, double Contrast) best = (primary, strips, double.NaN);
-        if (clipped > MuchClipped)
+        (_, double clipped) = Quality(band, strips[own], clipLevel);
+        (int Channel, double Contrast) best = (own, double.NaN);
+        for (int c = 0; c < Primaries.Length && clipped > MuchClipped; c++)
         {
-            foreach (LightChannel other in Primaries)
-            {
-                if (other == primary)
-                    continue;
-                List<float[]> otherStrips = Strips(facts, band, placements, other, frames);
-                (double contrast, double otherClipped) = Quality(band, otherStrips, clipLevel);
-                if (contrast > GoodContrast && otherClipped < MuchClipped && !(contrast <= best.Contrast))
-                    best = (other, otherStrips, contrast);
-            }
+            (double contrast, double otherClipped) = Quality(band, strips[c], clipLevel);
+            if (c != own && contrast > GoodContrast && otherClipped < MuchClipped && !(contrast <= best.Contrast))
+                best = (c, contrast);
         }
 
-        return (best.Channel, best.Strips);
+        return best.Channel;
     }
 
     // Contrast of the middle row between its bright and its dark parts against the unrest of the outermost rows; and the share of the
-    // bright
-    // part that is clipped.
+    // bright part that is clipped.
     private static (double Contrast, double Clipped) Quality(StripGeometry band, List<float[]> strips, float clipLevel)
     {
         int length = band.LengthPx, middle = band.HalfWidthPx * length;
@@ -181,10 +175,24 @@ internal sealed class StreakSurvey
         return strips;
     }
 
-    // The scene without the laser: of each sample the least over the frames; where the streak never leaves a place, what lies beside
-    // it at the
-    // same place along the ruler. The rest is left to the profiles, of which there are many more.
-    private static float[] AmbientOf(StripGeometry band, List<float[]> strips, double acrossSigma)
+    // Brings the strips to the exposure of the first, so that the least over the frames is not that of the darkest exposure.
+    private static void ToOneExposure(StripGeometry band, List<float[]> strips, double acrossSigma)
+    {
+        bool[] beside =
+            [.. Enumerable.Range(0, band.WidthPx).Select(j => Math.Abs(j - band.HalfWidthPx) > StripProfiler.QuietReach * acrossSigma)];
+        foreach (float[] strip in strips.Skip(1))
+        {
+            float gain = (float)SceneGain.Of(strip, strips[0], beside, band.LengthPx);
+            if (!(gain > 0.1f))
+                continue;
+            for (int i = 0; i < strip.Length; i++)
+                strip[i] /= gain;
+        }
+    }
+
+    // The scene without the laser: of each sample the least over the frames; where the streak never leaves a place, what lies on either
+    // side of it along the ruler. The rest is left to the profiles, of which there are many more.
+    private static float[] AmbientOf(StripGeometry band, List<float[]> strips, bool[] always, double acrossSigma)
     {
         int length = band.LengthPx, half = band.HalfWidthPx;
         float[] ambient = new float[length * band.WidthPx];
@@ -196,60 +204,46 @@ internal sealed class StreakSurvey
             ambient[at] = least;
         }
 
-        int quiet = Math.Min(half - 1, (int)Math.Ceiling(StripProfiler.QuietReach * acrossSigma));
-        int core = Math.Max(1, (int)(0.7 * acrossSigma));
-        float[] hump = new float[length], above = new float[length], below = new float[length];
-        for (int i = 0; i < length; i++)
+        // Where the streak never leaves a place, the rows go on as they do on either side of it.
+        int reach = Math.Max(8, (int)Math.Ceiling(4 * acrossSigma));
+        for (int from = 0; from < length; from++)
         {
-            above[i] = Mean(i, -half, -quiet);
-            below[i] = Mean(i, quiet, half);
-            hump[i] = Mean(i, -core, core) - (0.5f * (above[i] + below[i]));
-        }
-
-        // The streak is a smooth hump where it never leaves; ticks and texture, taken over a few spots, are not.
-        int reach = Math.Max(2, (int)(1.5 * acrossSigma));
-        float[] smooth = new float[length];
-        for (int i = 0; i < length; i++)
-        {
-            float sum = 0;
-            int count = 0;
-            for (int k = Math.Max(0, i - reach); k <= Math.Min(length - 1, i + reach); k++)
-            {
-                if (float.IsNaN(hump[k]))
-                    continue;
-                sum += hump[k];
-                count++;
-            }
-
-            smooth[i] = count > 0 ? sum / count : 0;
-        }
-
-        float[] sorted = [.. smooth.Order()];
-        float typical = sorted[length / 2], spread = Math.Max(sorted[length / 2] - sorted[length / 10], 2e-4f);
-        float peak = sorted[^1];
-        float limit = Math.Max(typical + (6 * spread), typical + (0.1f * (peak - typical)));
-        for (int i = 0; i < length; i++)
-        {
-            bool always = false;
-            for (int k = Math.Max(0, i - (3 * reach)); k <= Math.Min(length - 1, i + (3 * reach)) && !always; k += reach)
-                always = smooth[k] > limit;
-            if (!always)
+            if (!always[from])
                 continue;
-            for (int j = -quiet; j <= quiet; j++)
-            {
-                float share = (j + quiet) / (2f * quiet);
-                ambient[((j + half) * length) + i] = above[i] + (share * (below[i] - above[i]));
-            }
+            int to = from;
+            while (to + 1 < length && always[to + 1])
+                to++;
+            for (int j = 0; j < band.WidthPx; j++)
+                Bridge(ambient.AsSpan(j * length, length), from, to, reach);
+            from = to;
         }
 
         return ambient;
+    }
 
-        float Mean(int i, int from, int to)
+    private static void Bridge(Span<float> row, int from, int to, int reach)
+    {
+        float left = Mean(row[Math.Max(0, from - reach)..from]), right = Mean(row[(to + 1)..Math.Min(row.Length, to + 1 + reach)]);
+        if (float.IsNaN(left))
+            left = float.IsNaN(right) ? 0 : right;
+        if (float.IsNaN(right))
+            right = left;
+        for (int i = from; i <= to; i++)
+            row[i] = left + ((right - left) * (i - from + 1) / (to - from + 2));
+
+        static float Mean(ReadOnlySpan<float> values)
         {
             float sum = 0;
-            for (int j = from; j <= to; j++)
-                sum += ambient[((j + half) * length) + i];
-            return sum / (to - from + 1);
+            int count = 0;
+            foreach (float value in values)
+            {
+                if (float.IsNaN(value))
+                    continue;
+                sum += value;
+                count++;
+            }
+
+            return count > 0 ? sum / count : float.NaN;
         }
     }
 }

@@ -70,7 +70,7 @@ internal sealed class StripProfiler
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public void Profile(ReadOnlySpan<float> strip, Span<float> light)
     {
-        Gain = GainOf(strip);
+        Gain = SceneGain.Of(strip, _ambient, _beside, _length);
         float gain = (float)Gain;
         _sum.AsSpan().Clear();
         _weightSum.AsSpan().Clear();
@@ -155,33 +155,5 @@ internal sealed class StripProfiler
                 running -= _background[low++];
             _smooth[i] = (float)(running / (high - low) * scale);
         }
-    }
-
-    // Least squares of the contrast along the strip, which glare does not have; drawn to 1 where the ruler is too dark to tell.
-    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private double GainOf(ReadOnlySpan<float> strip)
-    {
-        const int apart = 3;
-        const double darkContrast = 0.003;
-        double product = 0, squares = 0;
-        int samples = 0;
-        for (int j = 0; j < _rows; j++)
-        {
-            if (!_beside[j])
-                continue;
-            ReadOnlySpan<float> row = strip.Slice(j * _length, _length), dark = _ambient.AsSpan(j * _length, _length);
-            for (int i = apart; i < row.Length; i += 2)
-            {
-                float d = dark[i] - dark[i - apart], v = row[i] - row[i - apart];
-                if (float.IsNaN(d) || float.IsNaN(v))
-                    continue;
-                product += v * d;
-                squares += d * d;
-                samples++;
-            }
-        }
-
-        double prior = samples * darkContrast * darkContrast;
-        return (product + prior) / (squares + prior);
     }
 }

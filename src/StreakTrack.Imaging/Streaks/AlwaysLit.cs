@@ -1,0 +1,90 @@
+namespace StreakTrack.Imaging.Streaks;
+
+/// <summary>Places along a strip that the streak never leaves in the frames looked at.</summary>
+internal static class AlwaysLit
+{
+    /// <summary>Share of a frame's brightest colour that a place must have to count as lit in it: the middle of a streak keeps at
+    /// least a seventh
+    /// of the brightness of its ends, out to half lengths of 50 sigma.</summary>
+    private const float LeastShare = 0.07f;
+
+    /// <summary>How many times the unrest of dark places a lit one must stand out.</summary>
+    private const float LeastContrast = 6;
+
+    /// <summary>Finds them by their colour, which a ruler with its ticks does not have.</summary>
+    /// <param name="band">The strip.</param>
+    /// <param name="primary">Samples of the beam's own primary, frame by frame.</param>
+    /// <param name="others">Samples of the other two primaries.</param>
+    /// <param name="acrossSigmaPx">The streak's standard deviation across the strip.</param>
+    /// <returns>One entry a column: whether it is always lit, with a margin of a few spots.</returns>
+    public static bool[] Of(
+        StripGeometry band, IReadOnlyList<float[]> primary, (IReadOnlyList<float[]> A, IReadOnlyList<float[]> B) others,
+        double acrossSigmaPx)
+    {
+        int length = band.LengthPx, half = band.HalfWidthPx;
+        int quiet = Math.Min(half - 1, (int)Math.Ceiling(StripProfiler.QuietReach * acrossSigmaPx));
+        int core = Math.Max(1, (int)(0.7 * acrossSigmaPx));
+        int reach = Math.Max(2, (int)(1.5 * acrossSigmaPx));
+        float[] excess = new float[length], smooth = new float[length];
+        bool[] always = new bool[length];
+        Array.Fill(always, true);
+        for (int k = 0; k < primary.Count; k++)
+        {
+            for (int i = 0; i < length; i++)
+                excess[i] = Mean(k, i, -core, core) - (0.5f * (Mean(k, i, -half, -quiet) + Mean(k, i, quiet, half)));
+            for (int i = 0; i < length; i++)
+                smooth[i] = Smooth(excess, i, reach);
+
+            // A steady streak can fill most of the strip, so what is usual without one is taken from the lowest sixth.
+            float[] sorted = [.. smooth.Order()];
+            float usual = sorted[length / 6], spread = Math.Max(usual - sorted[length / 20], 2e-4f), peak = sorted[^1];
+            float limit = usual + Math.Max(LeastContrast * spread, LeastShare * (peak - usual));
+            bool[] lit = Widened([.. smooth.Select(v => v > limit)], reach);
+            for (int i = 0; i < length; i++)
+                always[i] &= lit[i];
+        }
+
+        return Widened(always, 2 * reach);
+
+        float Mean(int frame, int column, int from, int to)
+        {
+            float sum = 0;
+            for (int j = from; j <= to; j++)
+            {
+                int at = ((j + half) * length) + column;
+                sum += primary[frame][at] - (0.5f * (others.A[frame][at] + others.B[frame][at]));
+            }
+
+            return sum / (to - from + 1);
+        }
+    }
+
+    private static bool[] Widened(bool[] lit, int margin)
+    {
+        bool[] wide = new bool[lit.Length];
+        for (int i = 0; i < lit.Length; i++)
+        {
+            if (!lit[i])
+                continue;
+            int from = Math.Max(0, i - margin);
+            wide.AsSpan(from, Math.Min(lit.Length - 1, i + margin) - from + 1).Fill(true);
+        }
+
+        return wide;
+    }
+
+    private static float Smooth(float[] values, int middle, int reach)
+    {
+        float sum = 0;
+        int count = 0;
+        for (int k = Math.Max(0, middle - reach); k <= Math.Min(values.Length - 1, middle + reach); k++)
+        {
+            if (float.IsNaN(values[k]))
+                continue;
+            sum += values[k];
+            count++;
+        }
+
+        return count > 0 ? sum / count : 0;
+    }
+}

@@ -1,0 +1,79 @@
+using StreakTrack.Core.Scale;
+using StreakTrack.Imaging.Clips;
+using StreakTrack.Imaging.Streaks;
+
+namespace StreakTrack.Imaging.Tests.Streaks;
+
+public class SceneTests
+{
+    private const int Length = 300;
+    private const double Sigma = 5;
+
+    private static readonly StripGeometry Strip =
+        StripGeometry.Along(DisplayOrientation.Upright(Length, 120), new RulerAxis(new PicturePoint(0, 60), 1, 0), 35);
+
+    // Two streaks about one middle: what both light up is what the shorter one lights up, and a margin of 3 + 1.5 times 1.5 sigma.
+    [Fact]
+    public void What_the_shortest_streak_lights_is_always_lit()
+    {
+        float[][] red = [Streak(110), Streak(30)];
+        float[][] dark = [new float[red[0].Length], new float[red[0].Length]];
+        bool[] always = AlwaysLit.Of(Strip, red, (dark, dark), Sigma);
+        Assert.All(Enumerable.Range(125, 51), i => Assert.True(always[i]));
+        Assert.InRange(Array.IndexOf(always, true), 150 - 30 - 40, 150 - 30);
+        Assert.InRange(Array.LastIndexOf(always, true), 150 + 30, 150 + 30 + 40);
+    }
+
+    [Fact]
+    public void A_white_ruler_is_not_taken_for_light_of_the_laser()
+    {
+        float[] white = new float[Length * Strip.WidthPx];
+        for (int i = 0; i < white.Length; i++)
+            white[i] = i / Length is > 20 and < 50 ? 0.5f : 0.1f;
+        float[] lit = [.. white];
+        float[] streak = Streak(30);
+        for (int i = 0; i < lit.Length; i++)
+            lit[i] += streak[i];
+        bool[] always = AlwaysLit.Of(Strip, [lit], ([white], [white]), Sigma);
+        Assert.True(always[150]);
+        Assert.False(always[40]);
+        Assert.False(always[260]);
+    }
+
+    // By definition of the gain; the pull to 1 is 0.003^2 against the ticks' contrast, a thousandth.
+    [Fact]
+    public void A_brighter_exposure_is_told_by_the_rulers_contrast_and_not_by_glare()
+    {
+        float[] reference = new float[Length * 4], brighter = new float[Length * 4];
+        for (int i = 0; i < reference.Length; i++)
+        {
+            reference[i] = i % 9 < 3 ? 0.1f : 0.4f;
+            brighter[i] = (1.4f * reference[i]) + 0.2f;
+        }
+
+        Assert.Equal(1.4, SceneGain.Of(brighter, reference, [true, true, true, true], Length), 0.002);
+    }
+
+    [Fact]
+    public void A_dark_scene_has_a_gain_of_one()
+    {
+        var random = new Random(3);
+        float[] reference = [.. Enumerable.Range(0, Length * 4).Select(_ => (float)(1e-4 * StreakTables.Normal(random)))];
+        Assert.Equal(1, SceneGain.Of(new float[Length * 4], reference, [true, true, true, true], Length), 0.01);
+    }
+
+    private static float[] Streak(double halfLength)
+    {
+        float[] samples = new float[Length * Strip.WidthPx];
+        var model = new StreakProfile();
+        model.Evaluate(new StreakShape(halfLength, 150, 200, 0, 0, Sigma, 1), StreakTables.Even(Length), 0, Length);
+        for (int j = 0; j < Strip.WidthPx; j++)
+        {
+            double t = (j - Strip.HalfWidthPx) / Sigma;
+            for (int i = 0; i < Length; i++)
+                samples[(j * Length) + i] = (float)(model.Values[i] * Math.Exp(-0.5 * t * t) / (Math.Sqrt(2 * Math.PI) * Sigma));
+        }
+
+        return samples;
+    }
+}
