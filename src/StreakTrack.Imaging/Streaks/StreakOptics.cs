@@ -40,6 +40,9 @@ internal sealed record StreakOptics
     /// <summary>Middle of the swing, in px along the strip; where exposures see only arcs, what is known of it.</summary>
     public double CentrePx { get; private init; } = double.NaN;
 
+    /// <summary>Scatter of <see cref="CentrePx"/> from frame to frame, in px.</summary>
+    public double CentreSdPx { get; private init; }
+
     /// <summary>Light of a whole period, typical of the clip; NaN where it cannot be told.</summary>
     public double Light { get; private init; } = double.NaN;
 
@@ -56,7 +59,10 @@ internal sealed record StreakOptics
         Array.Fill(even, 1f);
         double sigma = acrossSigmaPx;
         ArcCoverage coverage = ArcCoverage.Of(scene.Coarse, sigma);
-        var rough = new StreakOptics(coverage, sigma, double.NaN, 1, 0, even) { CentrePx = coverage.CentrePx };
+        var rough = new StreakOptics(coverage, sigma, double.NaN, 1, 0, even) 
+        {
+            CentrePx = coverage.CentrePx, CentreSdPx = RoughCentreSd * sigma,
+        };
         int[] some = rough.Longest(scene, LongStreak * sigma, WidthFrames);
         if (some.Length < 3)
             return rough;
@@ -66,7 +72,10 @@ internal sealed record StreakOptics
         {
             // Ends that jump although the brightness tells of a whole period jump for another reason: noise, or something in the way.
             coverage = ArcCoverage.Of(scene.Coarse, sigma, wholeSwings: true);
-            rough = new StreakOptics(coverage, sigma, double.NaN, 1, 0, even) { CentrePx = coverage.CentrePx };
+            rough = new StreakOptics(coverage, sigma, double.NaN, 1, 0, even) 
+            {
+                CentrePx = coverage.CentrePx, CentreSdPx = RoughCentreSd * sigma,
+            };
             periods = rough.PeriodsBySearch(scene, some);
         }
 
@@ -80,7 +89,10 @@ internal sealed record StreakOptics
     }
 
     private StreakOptics With(double sigma, double sigmaUncertainty, double periods, double periodsSd, float[] response) =>
-        new(_coverage, sigma, sigmaUncertainty, periods, periodsSd, response) { CentrePx = CentrePx, Light = Light };
+        new(_coverage, sigma, sigmaUncertainty, periods, periodsSd, response) 
+        {
+            CentrePx = CentrePx, CentreSdPx = CentreSdPx, Light = Light,
+        };
 
     /// <summary>What is known of a frame's profile before it is fitted.</summary>
     /// <param name="sigmaSdPx">How far the spot's width may depart from the clip's, as a standard deviation; 0 holds it.</param>
@@ -90,15 +102,16 @@ internal sealed record StreakOptics
         // Where one end is out of sight, the middle and the light are what the rest of the clip says they are.
         if (!IsPartial)
             return ProfileConstraints.Free(sigmaSdPx, periodsSd);
-        return new ProfileConstraints(CentrePx, CentreSd * SigmaPx, sigmaSdPx, periodsSd,
+        return new ProfileConstraints(CentrePx, CentreSdPx, sigmaSdPx, periodsSd,
             Light, double.IsFinite(Light) ? LightSd * Light : double.PositiveInfinity);
     }
 
     /// <summary>Exposure in periods from which both ends are seen in nearly every frame.</summary>
     private const double NearlyWhole = 0.95;
 
-    /// <summary>How well the middle of the swing is known beforehand when exposures see only arcs, in sigma.</summary>
-    private const double CentreSd = 0.3;
+    /// <summary>How well the middle of the swing is known at first when exposures see only arcs, in sigma; and how well at best and at worst
+    /// once frames that see both ends have told it.</summary>
+    private const double RoughCentreSd = 0.3, BestCentreSd = 0.03;
 
     /// <summary>A spot narrower than this share of what was expected, or wider than its inverse, was not understood.</summary>
     private const double SmallestSigmaRatio = 0.6;
@@ -176,6 +189,7 @@ internal sealed record StreakOptics
         var periods = new double[frames.Length];
         var centres = new double[frames.Length];
         var lights = new double[frames.Length];
+        var bothEnds = new double[frames.Length];
         Parallel.For(0, frames.Length, () => new Workspace(scene.Length), (k, _, work) =>
         {
             scene.Read(frames[k], work.Light);
@@ -187,6 +201,7 @@ internal sealed record StreakOptics
             periods[k] = fit.Shape.Periods;
             centres[k] = fit.Shape.CentrePx;
             lights[k] = fit.Shape.Light;
+            bothEnds[k] = fit.Converged ? 1 / Math.Pow(Math.Max(fit.HalfLengthUncertaintyPx, 0.01 * SigmaPx), 2) : 0;
             weights[k] = good ? 1 / Math.Pow(Math.Max(fit.SigmaUncertaintyPx, 0.01 * SigmaPx), 2) : 0;
             return work;
         }, _ => { });
@@ -194,15 +209,18 @@ internal sealed record StreakOptics
             return this;
         (double sigma, double sigmaSd) = WeightedMedian(sigmas, weights);
         (double length, double lengthSd) = WeightedMedian(periods, weights);
+        // Frames that see both ends know their half length best, and the middle with it.
+        (double centre, double centreSd) = WeightedMedian(centres, bothEnds);
         return With(sigma, sigmaSd / Math.Sqrt(frames.Length), length, Math.Clamp(lengthSd, 0.002, 0.05), Response) with
         {
-            CentrePx = WeightedMedian(centres, weights).Median, Light = WeightedMedian(lights, weights).Median,
+            CentrePx = centre,
+            CentreSdPx = Math.Clamp(centreSd, BestCentreSd * sigma, RoughCentreSd * sigma),
+            Light = WeightedMedian(lights, weights).Median,
         };
     }
 
     // How bright each place answers, from the places' ratio of light to model; only well inside the streaks, where the model is smooth
-    // and
-    // does not depend on where the ends lie.
+    // and does not depend on where the ends lie.
     private float[] ResponseFrom(StreakScene scene, int[] frames)
     {
         float[] even = new float[scene.Length];

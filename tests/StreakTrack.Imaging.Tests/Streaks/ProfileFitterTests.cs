@@ -38,8 +38,8 @@ public class ProfileFitterTests
         }
     }
 
-    // By definition. 200 draws: the scatter of a standard deviation is 5 %, the bounds allow four of them; what is known beforehand is exact
-    // here, which makes the scatter a little smaller than stated.
+    // By definition. 200 draws: the scatter of a standard deviation is 5 %, the bounds allow four of them; what is known beforehand is
+    // exact here, which makes the scatter a little smaller than stated.
     [Theory]
     [InlineData(1.13, 60.0)]
     [InlineData(0.62, 60.0)]
