@@ -102,14 +102,16 @@ public static class SeriesAnalyzer
             .Select(p => p.CurveMm - (chosen.Converged ? chosen.Curve(p.TimeSeconds) : double.NaN))];
         double rms = Math.Sqrt(differences.Average(d => d * d));
 
-        // "Not larger" also keeps the plain model when the other one has no curve to compare with.
-        if (rms > offsetMm)
+        // A model under which the data do not bound the decay time says nothing about it, however well it follows the points.
+        bool bounded = chosen.Converged && chosen.Parameter(EnvelopeParameters.Tau) is FitParameter tau
+            && double.IsFinite(tau.Lower95) && double.IsFinite(tau.Upper95);
+        if (bounded && rms > offsetMm)
             return chosen;
 
-        string compared = double.IsNaN(rms)
-            ? $"the model {chosen.ModelName} has a lower AICc but did not come to rest"
-            : string.Create(CultureInfo.InvariantCulture,
-                $"the model {chosen.ModelName} has a lower AICc, but its curve differs by {rms:0.000} mm only, and all lengths may be off by {offsetMm:0.000} mm");
+        string compared = bounded
+            ? string.Create(CultureInfo.InvariantCulture,
+                $"the model {chosen.ModelName} has a lower AICc, but its curve differs by {rms:0.000} mm only, and all lengths may be off by {offsetMm:0.000} mm")
+            : $"the model {chosen.ModelName} has a lower AICc, but does not bound the decay time";
         return plain with { Rivals = chosen.Rivals, Statement = $"A single exponential is enough: {compared}." };
     }
 
