@@ -61,6 +61,13 @@ internal static class CommandLine
             streams.Error.WriteLine($"streaktrack: {e.Message} Check that the place exists, is writable and has room.");
             return ExitCode.Machine;
         }
+        catch (Exception e)
+        {
+            // A fault of ours that some input brought to light. Whoever runs a whole class unattended needs a line and an exit code.
+            streams.Error.WriteLine($"streaktrack: this input led to a fault of the program ({e.GetType().Name}: {e.Message}). "
+                + "Please report it with the input.");
+            return ExitCode.UnusableInput;
+        }
     }
 
     private static RootCommand BuildRoot(CommandStreams streams)

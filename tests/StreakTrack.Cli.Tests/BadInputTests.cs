@@ -59,4 +59,22 @@ public sealed class BadInputTests : IDisposable
 
     private async Task<CommandRun> AnalyzeAsync(string clip, string marks) =>
         await CommandRun.OfAsync("analyze", clip, "--marks", _folder.WithFile("marks.csv", marks), "--out", _folder.PathOf("out"));
+
+    [Fact]
+    public async Task Cancelled_work_exits_with_130_and_leaves_no_results()
+    {
+        using var output = new StringWriter();
+        using var error = new StringWriter();
+        using var cancellation = new CancellationTokenSource(TimeSpan.FromMilliseconds(300));
+
+        int code = await CommandLine.RunAsync(
+            ["analyze", Fixtures.PathOf("clips", "sweep_540p30", "clip.mp4"), "--marks", Fixtures.PathOf("clips", "sweep_540p30", "marks.csv"),
+                "--out", _folder.PathOf("out")],
+            new CommandStreams(output, error), cancellation.Token);
+
+        Assert.Equal(130, code);
+        Assert.Contains("interrupted", error.ToString(), StringComparison.Ordinal);
+        Assert.Empty(output.ToString());
+        Assert.False(Directory.Exists(_folder.PathOf("out")));
+    }
 }

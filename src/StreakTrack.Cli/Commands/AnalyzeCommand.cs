@@ -45,7 +45,7 @@ internal sealed class AnalyzeCommand
         self._settings.AddClipOptionsTo(command);
         self._settings.AddFitOptionsTo(command);
         command.Options.Add(self._json);
-        command.SetAction((parsed, cancellationToken) => Task.FromResult(self.Run(parsed, streams, cancellationToken)));
+        command.SetAction((parsed, cancellationToken) => Task.Run(() => self.Run(parsed, streams, cancellationToken), cancellationToken));
         ExampleHelp.AddTo(command,
             "streaktrack analyze clip.mp4 --marks marks.csv --out result",
             "streaktrack analyze clip.mp4 --marks marks.csv --out result --frequency 38.9 --distance 1150",

@@ -29,7 +29,7 @@ internal static class DemoCommand
         };
         var command = new Command("demo", "Make two clips with known truth, a decay and a rise, analyse them and compare found with true.") { folder };
         command.SetAction((parsed, cancellationToken) =>
-            Task.FromResult(Run(parsed.GetRequiredValue(folder).FullName, streams, cancellationToken)));
+            Task.Run(() => Run(parsed.GetRequiredValue(folder).FullName, streams, cancellationToken), cancellationToken));
         ExampleHelp.AddTo(command, "streaktrack demo", "streaktrack demo --out somewhere");
         return command;
     }

@@ -45,7 +45,7 @@ internal sealed class FitCommand
         };
         self._settings.AddFitOptionsTo(command);
         command.Options.Add(self._json);
-        command.SetAction((parsed, cancellationToken) => Task.FromResult(self.Run(parsed, streams, cancellationToken)));
+        command.SetAction((parsed, cancellationToken) => Task.Run(() => self.Run(parsed, streams, cancellationToken), cancellationToken));
         ExampleHelp.AddTo(command,
             "streaktrack fit result/series.csv --out again --model decay --from 2.5",
             "streaktrack fit swing.csv --out result --time-column t --time-unit ms --amplitude-column x --amplitude-unit cm");

@@ -22,7 +22,7 @@ internal static class InfoCommand
         reader.AcceptOnlyFromAmong("auto", "ffmpeg", "embedded");
 
         var command = new Command("info", "Say what is in a clip: codec, size, rotation, frame times and their regularity.") { clip, times, reader };
-        command.SetAction((parsed, cancellationToken) =>
+        command.SetAction((parsed, cancellationToken) => Task.Run(() =>
         {
             ClipFacts facts = ClipFile.Inspect(parsed.GetRequiredValue(clip).FullName, cancellationToken);
             ReaderChoice choice = Enum.Parse<ReaderChoice>(parsed.GetValue(reader)!, ignoreCase: true);
@@ -34,8 +34,8 @@ internal static class InfoCommand
                 frameTimes.WriteCsv(streams.Output);
             else
                 ClipSheet.Write(facts, frameTimes, streams.Output);
-            return Task.FromResult(ExitCode.Done);
-        });
+            return ExitCode.Done;
+        }, cancellationToken));
         ExampleHelp.AddTo(command, "streaktrack info clip.mp4", "streaktrack info clip.mp4 --times > times.csv");
         return command;
     }

@@ -78,7 +78,7 @@ internal static class StudyCommands
         var folder = new Option<DirectoryInfo>("--out") { Description = "Folder for report.html and figures.", HelpName = "DIR", Required = true };
         var json = new Option<bool>("--json") { Description = "Print the results as JSON on standard output instead of the summary." };
         var command = new Command(name, description) { file, folder, json };
-        command.SetAction((parsed, cancellationToken) =>
+        command.SetAction((parsed, cancellationToken) => Task.Run(() =>
         {
             FileInfo table = parsed.GetRequiredValue(file);
             CsvTable rows = CsvTable.Read(table.FullName);
@@ -90,8 +90,8 @@ internal static class StudyCommands
                 WriteJson(report, streams.Output);
             else
                 WriteSummary(report, Path.Combine(place, ReportFolder.ReportFile), streams.Output);
-            return Task.FromResult(ExitCode.Done);
-        });
+            return ExitCode.Done;
+        }, cancellationToken));
         return command;
     }
 

@@ -12,7 +12,8 @@ public static class CoverageFactor
     /// <summary>Factor k by which a standard uncertainty is multiplied for an interval of the stated coverage probability.</summary>
     /// <param name="probability">Coverage probability of the two-sided interval, above 0 and below 1.</param>
     /// <param name="degreesOfFreedom">Degrees of freedom, positive, not necessarily whole; infinite for a normal distribution.</param>
-    /// <returns>The two-sided quantile, accurate to about 12 digits.</returns>
+    /// <returns>The two-sided quantile, accurate to about 12 digits; infinite where it exceeds 1e150, for a small part of one degree of
+    /// freedom.</returns>
     /// <exception cref="ArgumentOutOfRangeException">An argument is outside its range or NaN.</exception>
     public static double TwoSided(double probability, double degreesOfFreedom)
     {
@@ -24,12 +25,34 @@ public static class CoverageFactor
         if (degreesOfFreedom >= LargeDegreesOfFreedom)
             return NearNormal(probability, degreesOfFreedom);
 
+        if (degreesOfFreedom < 1)
+            return HeavyTailed(1 - probability, degreesOfFreedom);
+
         double t = StudentT.InvCDF(0, 1, degreesOfFreedom, (1 + probability) / 2);
         // The library's quantile and incomplete beta function hold only 8 digits; Newton steps on an exact tail finish it.
         double tail = 1 - probability;
         for (int i = 0; i < 3; i++)
             t += (TwoSidedTail(t, degreesOfFreedom) - tail) / (2 * Density(t, degreesOfFreedom));
         return t;
+    }
+
+    // Below one degree of freedom the quantile runs over hundreds of powers of ten, where the library's root finder gives up: halve the
+    // interval of its logarithm.
+    private static double HeavyTailed(double tail, double degreesOfFreedom)
+    {
+        double low = Math.Log(1e-6), high = Math.Log(1e150);
+        if (!(TwoSidedTail(Math.Exp(high), degreesOfFreedom) < tail))
+            return double.PositiveInfinity;
+        for (int i = 0; i < 100; i++)
+        {
+            double middle = (low + high) / 2;
+            if (TwoSidedTail(Math.Exp(middle), degreesOfFreedom) > tail)
+                low = middle;
+            else
+                high = middle;
+        }
+
+        return Math.Exp((low + high) / 2);
     }
 
     private static double Density(double t, double degreesOfFreedom) =>

@@ -81,4 +81,21 @@ public class CoverageFactorTests
     {
         Assert.Throws<ArgumentOutOfRangeException>(() => CoverageFactor.TwoSided(probability, degrees));
     }
+
+    // A strongly correlated fit can leave a small part of one degree of freedom. Checked by putting the factor back into the library's
+    // distribution function, whose 8 digits the tolerance allows for.
+    [Theory]
+    [InlineData(0.9)]
+    [InlineData(0.5)]
+    [InlineData(0.2)]
+    public void Below_one_degree_of_freedom_the_factor_still_leaves_the_stated_tails(double degreesOfFreedom)
+    {
+        double factor = CoverageFactor.TwoSided(0.95, degreesOfFreedom);
+
+        Assert.Equal(0.05, 2 * MathNet.Numerics.Distributions.StudentT.CDF(0, 1, degreesOfFreedom, -factor), 1e-7);
+    }
+
+    [Fact]
+    public void With_next_to_no_degrees_of_freedom_the_factor_is_infinite() =>
+        Assert.Equal(double.PositiveInfinity, CoverageFactor.TwoSided(0.95, 1e-3));
 }
