@@ -121,11 +121,6 @@ public static class FindingKinds
         "In some frames the streak is too short beside the spot's width to be measured; these frames were not used in the fit.",
         "Nothing to do: the fit ends where the streak can no longer be told from the spot.");
 
-    /// <summary>Light that is not the streak was set aside.</summary>
-    public static FindingKind StrayLight { get; } = new("stray-light", Info,
-        "Other bright spots beside the streak were set aside.",
-        "Cover reflecting surfaces and second reflections if you can.");
-
     // Fit ----------------------------------------------------------------------------------------------------------------
 
     /// <summary>Too few usable points.</summary>
@@ -246,7 +241,6 @@ public static class FindingKinds
         IrregularFrameTimes, BrokenFrameTimes, FramesLost, FramesDamaged, ReducedPictures, EditedClip, SlowMotion, ColourAssumed,
         MarkDoubtful, FewMarks, OutsideMarks, MarksOutsidePicture, TicksNotFound,
         NoStreak, PartialExposure, Saturation, StreakCutOff, LowContrast, Movement, ExposureStep, EstimatesDisagree, BelowUsableRange,
-        StrayLight,
         TooFewPoints, NotConverged, NotSingleExponential, ShortWindow, CorrelatedResiduals, Outliers, NoChangeSeen, ModelDoesNotFit,
         ModelsNotToldApart, ParameterAtBound, OpenInterval, UncertaintiesRescaled, TauDependsOnWindow,
         ScatterExceedsUncertainty, LineNotStraight, PeakAtEdge, FewPointsAcrossPeak, ResponseShape, QualityFactorsDisagree,

@@ -34,9 +34,6 @@ public enum FrameFlags
     /// <summary>An end lies outside the interval covered by the marks.</summary>
     OutsideMarks = 1 << 8,
 
-    /// <summary>The picture repeats the one before.</summary>
-    Duplicate = 1 << 9,
-
     /// <summary>The amplitude was recovered from neighbouring arcs and not from this frame alone.</summary>
     Recovered = 1 << 10,
 

@@ -16,7 +16,6 @@ internal static class FlagWording
         (FrameFlags.EstimatesDisagree, "estimates disagree"),
         (FrameFlags.ProfileFailed, "no profile fit"),
         (FrameFlags.OutsideMarks, "beyond the marks"),
-        (FrameFlags.Duplicate, "repeats the frame before"),
         (FrameFlags.Recovered, "recovered from arcs"),
         (FrameFlags.Excluded, "left out by hand"),
         (FrameFlags.Outlier, "far off the curve"),
