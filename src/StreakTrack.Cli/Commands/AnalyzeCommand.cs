@@ -63,9 +63,13 @@ internal sealed class AnalyzeCommand
         AnalysisOptions options = _settings.Read(parsed, earlier?.Options ?? new AnalysisOptions());
         IReadOnlyList<RulerMark> marks = parsed.GetValue(_marks) is FileInfo marksFile
             ? MarksCsv.Read(marksFile.FullName)
-            : earlier?.Marks.Select(m => new RulerMark(new PicturePoint(m.UPx, m.VPx), m.ReadingMm)).ToList()
-                ?? throw new UsageException("Option '--marks' is required, unless '--record' brings the marks.");
+            : (earlier is null
+                ? throw new UsageException("Option '--marks' is required, unless '--record' brings the marks.")
+                : ClipAnalyzer.MarksOf(earlier.Marks));
 
+        // Marks given anew lay the band anew.
+        if (parsed.GetValue(_marks) is not null)
+            options = options with { BandMarks = [] };
         ClipAnalysis analysis;
         using (var progress = new ProgressLine(streams))
             analysis = ClipAnalyzer.Analyze(clip.FullName, marks, options, progress, cancellationToken);

@@ -40,6 +40,9 @@ internal sealed class SettingOptions
         HelpName = "none|I|II|III",
     };
 
+    private readonly Option<double?> _threshold = Number("--threshold", "X",
+        "Threshold of the streak's coarse ends, as a fraction of the brightness next to the end: 0.1 to 0.9; 0.5 if not given.", 0);
+
     private readonly Option<string> _exclude = new("--exclude")
     {
         Description = "Frames to leave out, for example 3,7,20-25.",
@@ -59,6 +62,7 @@ internal sealed class SettingOptions
         command.Options.Add(_reader);
         command.Options.Add(_timeScale);
         command.Options.Add(_rulerClass);
+        command.Options.Add(_threshold);
         command.Options.Add(_exclude);
     }
 
@@ -94,6 +98,7 @@ internal sealed class SettingOptions
             SwitchTimeS = Given(parsed, _switchTime) ?? start.SwitchTimeS,
             OffsetUncertaintyMm = Given(parsed, _offsetUncertainty) ?? start.OffsetUncertaintyMm,
             RulerClass = Given(parsed, _rulerClass) ?? start.RulerClass,
+            ThresholdFraction = Given(parsed, _threshold) ?? start.ThresholdFraction,
             ExcludedFrames = Given(parsed, _exclude) is string frames ? FrameList.Parse(frames) : start.ExcludedFrames,
         };
 
@@ -103,6 +108,8 @@ internal sealed class SettingOptions
                 $"The window is empty: --from {options.WindowStartS} is not before --to {options.WindowEndS}."));
         }
 
+        if (!(options.ThresholdFraction is >= 0.1 and <= 0.9))
+            throw new UsageException("Option '--threshold' must lie between 0.1 and 0.9.");
         if (options.FrequencyUncertaintyHz > 0 && options.FrequencyHz is null)
             throw new UsageException("--frequency-u needs --frequency.");
         if (options.DistanceUncertaintyMm > 0 && options.DistanceMm is null)

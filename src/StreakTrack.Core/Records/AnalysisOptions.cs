@@ -40,6 +40,25 @@ public sealed record AnalysisOptions
     /// <summary>Accuracy class of the ruler after Directive 2014/32/EU annex X: none, I, II or III. Default none.</summary>
     public string RulerClass { get; init; } = "none";
 
+    /// <summary>Threshold of the streak's coarse ends, as a fraction of the brightness next to the end; 0.1 to 0.9. Default 0.5.</summary>
+    public double ThresholdFraction { get; init; } = 0.5;
+
+    /// <summary>How far beside the line through the marks the middle of the band lies in which the streak is looked for, in px across that
+    /// line. Default 0: on the line.</summary>
+    public double BandOffsetPx { get; init; }
+
+    /// <summary>Half the width of the band in which the streak is looked for, in px, at least 4; null, the default, for a quarter of the
+    /// picture's smaller side.</summary>
+    public int? BandHalfWidthPx { get; init; }
+
+    /// <summary>The marks along which the streak was measured, where the marks were changed afterwards; empty, the default, when these are
+    /// the marks of the record. Readings are in pixels, so changed marks need no new measurement, but a repetition must lay its band
+    /// where the measurement had it.</summary>
+    public IReadOnlyList<MarkRecord> BandMarks { get; init; } = [];
+
     /// <summary>Frames that the user left out, by number from 0.</summary>
     public IReadOnlyList<int> ExcludedFrames { get; init; } = [];
+
+    /// <summary>Why frames were left out, by frame number, where the user gave a reason.</summary>
+    public IReadOnlyDictionary<int, string> ExclusionReasons { get; init; } = new Dictionary<int, string>();
 }

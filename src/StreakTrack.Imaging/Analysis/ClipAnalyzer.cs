@@ -39,16 +39,68 @@ public static class ClipAnalyzer
         CancellationToken cancellationToken = default)
     {
         ClipFacts facts = ClipFile.Inspect(clipPath, cancellationToken);
+        RulerScale scale = ScaleOf(facts, marks, options);
+        RulerScale measuringScale = options.BandMarks.Count == 0 ? scale : ScaleOf(facts, MarksOf(options.BandMarks), options);
+        StreakMeasurement measurement =
+            StreakMeasurer.Measure(facts, measuringScale, StreakOptionsOf(options), progress, cancellationToken);
+        return Evaluate(facts, Sha256Of(facts.Path, cancellationToken), marks, options, scale, measurement, progress, cancellationToken);
+    }
+
+    /// <summary>The stage from marks to the scale.</summary>
+    /// <param name="facts">The clip.</param>
+    /// <param name="marks">Ruler marks in the displayed picture, at least two.</param>
+    /// <param name="options">Settings; the ruler's class counts here.</param>
+    /// <exception cref="UnusableInputException">The marks make no scale.</exception>
+    public static RulerScale ScaleOf(ClipFacts facts, IReadOnlyList<RulerMark> marks, AnalysisOptions options)
+    {
         int width = facts.Orientation.DisplayWidth, height = facts.Orientation.DisplayHeight;
-        RulerScale scale = RulerScaleFitter.Fit(marks, new RulerScaleOptions
+        return RulerScaleFitter.Fit(marks, new RulerScaleOptions
         {
             AccuracyClass = ClassOf(options.RulerClass),
             PictureCentre = new PicturePoint((width - 1) / 2.0, (height - 1) / 2.0),
         });
+    }
 
-        var streakOptions = new StreakOptions { Reader = Enum.Parse<ReaderChoice>(options.Reader, ignoreCase: true) };
-        StreakMeasurement measurement = StreakMeasurer.Measure(facts, scale, streakOptions, progress, cancellationToken);
+    /// <summary>The settings of the streak stage. Readings made with equal ones along the same marks are equal.</summary>
+    /// <exception cref="UnusableInputException">A setting, of a record perhaps, is out of its range.</exception>
+    public static StreakOptions StreakOptionsOf(AnalysisOptions options)
+    {
+        var streak = new StreakOptions
+        {
+            Reader = Enum.Parse<ReaderChoice>(options.Reader, ignoreCase: true),
+            ThresholdFraction = options.ThresholdFraction,
+            SearchOffsetPx = options.BandOffsetPx,
+            SearchHalfWidthPx = options.BandHalfWidthPx,
+        };
+        try
+        {
+            streak.Validate();
+            return streak;
+        }
+        catch (ArgumentOutOfRangeException e)
+        {
+            throw new UnusableInputException("the settings", e.Message.Split(" (Parameter")[0].TrimEnd('.'), "Correct the setting.", e);
+        }
+    }
 
+    /// <summary>Marks as the record holds them.</summary>
+    public static IReadOnlyList<RulerMark> MarksOf(IEnumerable<MarkRecord> records) =>
+        [.. records.Select(m => new RulerMark(new PicturePoint(m.UPx, m.VPx), m.ReadingMm))];
+
+    /// <summary>The stages behind the measurement: millimetres, series, fit, physical quantities, record. Nothing is decoded.</summary>
+    /// <param name="facts">The clip.</param>
+    /// <param name="sha256">SHA-256 of the clip, as <see cref="Sha256Of"/> gives it.</param>
+    /// <param name="marks">Ruler marks in the displayed picture, at least two.</param>
+    /// <param name="options">Settings.</param>
+    /// <param name="scale">The scale that belongs to the marks.</param>
+    /// <param name="measurement">The readings.</param>
+    /// <param name="progress">Told how far the work is; may be null.</param>
+    /// <param name="cancellationToken">Stops the work.</param>
+    public static ClipAnalysis Evaluate(
+        ClipFacts facts, string sha256, IReadOnlyList<RulerMark> marks, AnalysisOptions options, RulerScale scale,
+        StreakMeasurement measurement, IProgress<AnalysisProgress>? progress = null, CancellationToken cancellationToken = default)
+    {
+        int width = facts.Orientation.DisplayWidth, height = facts.Orientation.DisplayHeight;
         OpticalLever? lever = options.DistanceMm is double distance
             ? new OpticalLever(new UncertainValue(distance, options.DistanceUncertaintyMm))
             : null;
@@ -65,7 +117,7 @@ public static class ClipAnalyzer
         {
             RecordVersion = AnalysisRecord.CurrentVersion,
             Program = ProgramOf(measurement.ReaderName),
-            Clip = ClipOf(facts, times, cancellationToken),
+            Clip = ClipOf(facts, times, sha256),
             Marks = [.. marks.Select(m => new MarkRecord(m.Point.UPx, m.Point.VPx, m.ReadingMm))],
             Options = options,
             Result = new ResultRecord
@@ -99,14 +151,19 @@ public static class ClipAnalyzer
         return new ProgramRecord("streaktrack", version, RuntimeInformation.FrameworkDescription, readerName);
     }
 
-    private static ClipRecord ClipOf(ClipFacts facts, FrameTimes times, CancellationToken cancellationToken)
+    /// <summary>SHA-256 of a file, lower-case hexadecimal.</summary>
+    public static string Sha256Of(string path, CancellationToken cancellationToken = default)
     {
-        using FileStream stream = File.OpenRead(facts.Path);
-        string hash = Convert.ToHexStringLower(SHA256.HashDataAsync(stream, cancellationToken).AsTask().GetAwaiter().GetResult());
+        using FileStream stream = File.OpenRead(path);
+        return Convert.ToHexStringLower(SHA256.HashDataAsync(stream, cancellationToken).AsTask().GetAwaiter().GetResult());
+    }
+
+    private static ClipRecord ClipOf(ClipFacts facts, FrameTimes times, string sha256)
+    {
         return new ClipRecord
         {
             File = Path.GetFileName(facts.Path),
-            Sha256 = hash,
+            Sha256 = sha256,
             Bytes = facts.Bytes,
             Container = facts.Container,
             Codec = facts.Codec,

@@ -34,10 +34,11 @@ internal sealed class ClipPass : IDisposable
     /// <param name="searched">The region of the coded picture that the survey saw.</param>
     /// <param name="options">Settings.</param>
     /// <param name="progress">Told of the frames passed; may be null.</param>
+    /// <param name="rough">Told of what each frame shows at first sight; may be null.</param>
     /// <param name="cancellationToken">Stops the work.</param>
     public static ClipPass Over(
         ClipFacts facts, StreakSurvey survey, PixelRegion searched, StreakOptions options, IProgress<AnalysisProgress>? progress,
-        CancellationToken cancellationToken)
+        IProgress<RoughReading>? rough, CancellationToken cancellationToken)
     {
         StripGeometry band = survey.Band;
         var pass = new ClipPass(new ProfileStore(band.LengthPx));
@@ -78,6 +79,7 @@ internal sealed class ClipPass : IDisposable
                 pass.Profiles.Add(profile);
                 pass.Frames.Add(new PassedFrame(pass.Frames.Count, frame.TimeSeconds, profiler.ClippedSamples, profiler.Gain, motion));
                 keeper.Offer(frame, motion);
+                rough?.Report(StreakScene.AtFirstSight(profile, frame, survey.Across.SigmaPx, options.ThresholdFraction));
                 progress?.Report(new AnalysisProgress("measuring frame", pass.Frames.Count, facts.AnnouncedFrames));
             }
 

@@ -7,6 +7,10 @@ public sealed record StreakOptions
     /// side.</summary>
     public int? SearchHalfWidthPx { get; init; }
 
+    /// <summary>How far beside the line through the marks the middle of the search lies, in px across the strip; positive on the side to
+    /// which a quarter turn takes the axis, as stored in the file. Default 0.</summary>
+    public double SearchOffsetPx { get; init; }
+
     /// <summary>Threshold of the coarse ends, as a fraction of the brightness next to the end. Default 0.5; 0.1 to 0.9.</summary>
     public double ThresholdFraction { get; init; } = 0.5;
 
@@ -31,6 +35,8 @@ public sealed record StreakOptions
     {
         if (SearchHalfWidthPx is < 4)
             throw new ArgumentOutOfRangeException(nameof(SearchHalfWidthPx), "The search must reach at least 4 px to either side.");
+        if (!double.IsFinite(SearchOffsetPx))
+            throw new ArgumentOutOfRangeException(nameof(SearchOffsetPx), "The middle of the search must be finite.");
         if (!(ThresholdFraction is >= 0.1 and <= 0.9))
             throw new ArgumentOutOfRangeException(nameof(ThresholdFraction), "The threshold fraction must lie between 0.1 and 0.9.");
         if (!(SmallestHalfLengthSigma is >= 0 and <= 20))

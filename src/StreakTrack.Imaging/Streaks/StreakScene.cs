@@ -1,3 +1,5 @@
+using StreakTrack.Imaging.Clips;
+
 namespace StreakTrack.Imaging.Streaks;
 
 /// <summary>The profiles of a clip after a look at all of them: what is left of the ambient light taken off, the noise known, and the
@@ -87,6 +89,18 @@ internal sealed class StreakScene
         }
 
         return new StreakScene(store, length, ambient, known, coarse, centre);
+    }
+
+    /// <summary>The streak of one frame by threshold, from its own profile alone.</summary>
+    /// <param name="profile">The profile.</param>
+    /// <param name="frame">The frame it belongs to.</param>
+    /// <param name="sigmaPx">The spot's standard deviation, roughly.</param>
+    /// <param name="thresholdFraction">The threshold.</param>
+    public static RoughReading AtFirstSight(float[] profile, RawFrame frame, double sigmaPx, double thresholdFraction)
+    {
+        var noise = new ProfileNoise(NoiseOf(profile), RelativeDisturbance, sigmaPx);
+        CoarseStreak? streak = CoarseStreak.Find(profile, noise, sigmaPx, thresholdFraction, double.NaN, new float[profile.Length]);
+        return new RoughReading(frame.Index, frame.TimeSeconds, streak?.HalfLengthPx ?? double.NaN);
     }
 
     /// <summary>Reads a frame's profile of laser light.</summary>

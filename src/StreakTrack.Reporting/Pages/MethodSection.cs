@@ -34,6 +34,13 @@ internal static class MethodSection
                 ("Time scale", options.TimeScale == 1 ? null : Numbers.Significant(options.TimeScale, 6)),
                 ("Ruler class", options.RulerClass),
                 ("Frames left out by hand", options.ExcludedFrames.Count == 0 ? null : Frames(options.ExcludedFrames)),
+                ("Why", options.ExclusionReasons.Count == 0 ? null : string.Join("; ",
+                    options.ExclusionReasons.OrderBy(r => r.Key).GroupBy(r => r.Value).Select(g => $"{Frames([.. g.Select(r => r.Key)])}: {g.Key}"))),
+                ("Threshold of the coarse ends", options.ThresholdFraction == 0.5 ? null : Numbers.Significant(options.ThresholdFraction, 4)),
+                ("Band searched", options.BandOffsetPx == 0 && options.BandHalfWidthPx is null
+                    ? null
+                    : $"{Numbers.Significant(options.BandOffsetPx, 5)} px beside the marks' line, "
+                        + (options.BandHalfWidthPx is int half ? $"{Numbers.Count(half)} px to either side" : "a quarter of the picture to either side")),
                 ("Reader asked for", record.Clip is null ? null : options.Reader),
             ]),
             Facts("Versions",

@@ -1,0 +1,214 @@
+using StreakTrack.Core.Scale;
+using StreakTrack.Core.Series;
+using StreakTrack.Imaging.Analysis;
+using StreakTrack.Imaging.Clips;
+using StreakTrack.Imaging.Ruler;
+
+namespace StreakTrack.Imaging.Streaks;
+
+/// <summary>A measured clip that can still be asked: the profile of any frame, and the same clip under another threshold, neither of which
+/// decodes it again.</summary>
+/// <remarks>The profiles lie in a temporary file until the object is disposed of. Questions may come from several threads.</remarks>
+public sealed class StreakStudy : IDisposable
+{
+    private readonly StreakSurvey _survey;
+    private readonly ClipPass _pass;
+    private readonly StreakScene _scene;
+    private readonly StreakOptics _optics;
+    private readonly StreakOptions _options;
+    private readonly bool _ownsPass;
+
+    private StreakStudy(StreakSurvey survey, ClipPass pass, StreakOptions options, bool ownsPass, CancellationToken cancellationToken)
+    {
+        (_survey, _pass, _options, _ownsPass) = (survey, pass, options, ownsPass);
+        _scene = StreakScene.Of(pass.Profiles, survey.Band.LengthPx, survey.Across.SigmaPx, options, cancellationToken);
+        _optics = StreakOptics.Of(_scene, survey.Across.SigmaPx, cancellationToken);
+        Measurement = MeasureAll(cancellationToken);
+    }
+
+    /// <summary>The readings.</summary>
+    public StreakMeasurement Measurement { get; }
+
+    /// <summary>Passes over a clip and measures it; see <see cref="StreakMeasurer.Measure"/>.</summary>
+    /// <param name="facts">The clip.</param>
+    /// <param name="scale">The ruler's scale in the clip's first frame.</param>
+    /// <param name="options">Settings.</param>
+    /// <param name="progress">Told of the frames measured; may be null.</param>
+    /// <param name="rough">Told of what each frame shows at first sight, as the pass reaches it; may be null.</param>
+    /// <param name="cancellationToken">Stops the work.</param>
+    /// <exception cref="Core.UnusableInputException">The clip cannot be decoded, or has no streak.</exception>
+    public static StreakStudy Of(
+        ClipFacts facts, RulerScale scale, StreakOptions options, IProgress<AnalysisProgress>? progress, IProgress<RoughReading>? rough,
+        CancellationToken cancellationToken)
+    {
+        options.Validate();
+        progress?.Report(new AnalysisProgress("looking for the streak", 0, null));
+        int smallerSide = Math.Min(facts.Orientation.CodedWidth, facts.Orientation.CodedHeight);
+        StripGeometry wide = StripGeometry.Along(facts.Orientation, RulerAxis.Of(scale), options.SearchHalfWidthPx ?? smallerSide / 4);
+        if (options.SearchOffsetPx != 0)
+            wide = wide.Along(options.SearchOffsetPx, 0, wide.HalfWidthPx);
+        IReadOnlyList<RawFrame> sample =
+            ClipFile.SampleFrames(facts, options.SurveyFrames, wide.Region(), options.Reader, cancellationToken);
+        StreakSurvey survey = StreakSurvey.Of(facts, scale, wide, sample, options.Channel);
+
+        ClipPass pass = ClipPass.Over(facts, survey, wide.Region(), options, progress, rough, cancellationToken);
+        try
+        {
+            return new StreakStudy(survey, pass, options, ownsPass: true, cancellationToken);
+        }
+        catch
+        {
+            pass.Dispose();
+            throw;
+        }
+    }
+
+    /// <summary>The same clip measured with another threshold, from the same pass. Lives no longer than this study.</summary>
+    /// <param name="fraction">The threshold, as in <see cref="StreakOptions.ThresholdFraction"/>.</param>
+    /// <param name="cancellationToken">Stops the work.</param>
+    public StreakStudy WithThreshold(double fraction, CancellationToken cancellationToken = default)
+    {
+        StreakOptions options = _options with { ThresholdFraction = fraction };
+        options.Validate();
+        return new StreakStudy(_survey, _pass, options, ownsPass: false, cancellationToken);
+    }
+
+    /// <summary>The profile of one frame, with its fit and ends.</summary>
+    /// <param name="frame">Position in the clip, from 0.</param>
+    /// <exception cref="ArgumentOutOfRangeException">There is no such frame.</exception>
+    public FrameProfile ProfileOf(int frame)
+    {
+        ArgumentOutOfRangeException.ThrowIfNegative(frame);
+        ArgumentOutOfRangeException.ThrowIfGreaterThanOrEqual(frame, Measurement.Readings.Count);
+        StreakReading reading = Measurement.Readings[frame];
+        RulerMotion? motion = _pass.Frames[frame].Motion;
+        var work = new StreakOptics.Workspace(_scene.Length);
+        _scene.Read(frame, work.Light);
+        StripGeometry band = _survey.Band;
+        double far = band.LengthPx - 1, half = band.HalfWidthPx;
+        PicturePoint[] corners = [Shown(0, -half), Shown(far, -half), Shown(far, half), Shown(0, half)];
+        if (_scene.Coarse[frame] is not CoarseStreak coarse)
+        {
+            return new FrameProfile(
+                reading, work.Light, [], double.NaN, double.NaN, double.NaN, double.NaN, double.NaN, double.NaN, corners, []);
+        }
+
+        float[] model = [];
+        double first = double.NaN, second = double.NaN;
+        ProfileFit fit = Fit(frame, coarse, work);
+        if (fit.Converged)
+        {
+            (first, second) = (fit.Shape.CentrePx - fit.Shape.HalfLengthPx, fit.Shape.CentrePx + fit.Shape.HalfLengthPx);
+            work.Fitter.Model.Evaluate(fit.Shape, _optics.Response, 0, _scene.Length);
+            model = work.Fitter.Model.Values.AsSpan(0, _scene.Length).ToArray();
+        }
+
+        double fraction = _options.ThresholdFraction;
+        return new FrameProfile(
+            reading, work.Light, model, coarse.FirstEndPx, coarse.SecondEndPx, fraction * coarse.FirstPeak, fraction * coarse.SecondPeak,
+            first, second, corners, double.IsNaN(first) ? [] : [Shown(first, 0), Shown(second, 0)]);
+
+        PicturePoint Shown(double s, double t) =>
+            motion is RulerMotion moved ? moved.ToFrame(band.ToDisplay(s, t)) : band.ToDisplay(s, t);
+    }
+
+    /// <inheritdoc/>
+    public void Dispose()
+    {
+        if (_ownsPass)
+            _pass.Dispose();
+    }
+
+    private StreakMeasurement MeasureAll(CancellationToken cancellationToken)
+    {
+        var readings = new StreakReading[_pass.Profiles.Count];
+        Parallel.For(0, readings.Length, new ParallelOptions { CancellationToken = cancellationToken },
+            () => new StreakOptics.Workspace(_scene.Length), (k, _, work) =>
+            {
+                readings[k] = Read(_pass.Frames[k], work);
+                return work;
+            }, _ => { });
+        // A disturbance r of the brightness over about a spot moves an edge by r times peak over slope, about r sigma; of two ends the
+        // half
+        // length takes 1/sqrt 2.
+        UncertaintyCheck.Scale(readings, _scene.Noise.RelativeSd * _optics.SigmaPx / Math.Sqrt(2));
+
+        return new StreakMeasurement
+        {
+            Readings = readings,
+            Band = _survey.Band,
+            BandOffsetPx = _options.SearchOffsetPx + _survey.OffsetPx,
+            Channel = _survey.Channel,
+            SpotSigmaPx = _optics.SigmaPx,
+            ExposurePeriods = double.IsNaN(_optics.SigmaUncertaintyPx) ? double.NaN : _optics.Periods,
+            LostFrames = _pass.LostFrames,
+            ReaderName = _pass.ReaderName,
+            Findings = [.. _pass.ReaderFindings, .. StreakFindings.Of(readings, _pass.Frames, _survey, _optics)],
+            Pictures = _pass.Pictures,
+        };
+    }
+
+    private ProfileFit Fit(int frame, in CoarseStreak coarse, StreakOptics.Workspace work)
+    {
+        StreakShape start = _optics.Guess(coarse, frame, work.Light, _scene.Noise, work.Scan);
+        return work.Fitter.Fit(work.Light, _optics.Response, _scene.Noise, start, _optics.Known(0, _optics.PeriodsSd));
+    }
+
+    /// <summary>Largest uncertainty of a half length recovered from an arc, as a share of the spot's sigma or of a tenth of the half
+    /// length.</summary>
+    private const double RecoveredUncertainty = 0.2;
+
+    private StreakReading Read(PassedFrame frame, StreakOptics.Workspace work)
+    {
+        StripGeometry band = _survey.Band;
+        var reading = new StreakReading { Frame = frame.Index, TimeSeconds = frame.TimeSeconds };
+        if (_scene.Coarse[frame.Index] is not CoarseStreak coarse)
+            return reading with { Flags = FrameFlags.NoStreak };
+
+        double sigma = _optics.SigmaPx;
+        FrameFlags flags = frame.ClippedSamples > 0 ? FrameFlags.Saturated : FrameFlags.None;
+        double edge = 3 * sigma;
+        if (coarse.FirstEndPx < edge || coarse.SecondEndPx > band.LengthPx - 1 - edge)
+            flags |= FrameFlags.CutOff;
+        if (Math.Min(coarse.FirstPeak, coarse.SecondPeak) < 5 * _scene.Noise.DarkSd)
+            flags |= FrameFlags.Faint;
+        reading = reading with
+        {
+            ThresholdFirstEnd = band.ToDisplay(coarse.FirstEndPx, 0),
+            ThresholdSecondEnd = band.ToDisplay(coarse.SecondEndPx, 0),
+            Brightness = coarse.TotalLight * Math.Max(frame.Gain, 0),
+            SpotSigmaPx = sigma,
+            Flags = flags,
+        };
+
+        _scene.Read(frame.Index, work.Light);
+        ProfileFit fit = Fit(frame.Index, coarse, work);
+        if (!fit.Converged)
+            return reading with { Flags = flags | FrameFlags.ProfileFailed };
+        StreakShape p = fit.Shape;
+        if (p.HalfLengthPx < _options.SmallestHalfLengthSigma * sigma)
+            flags |= FrameFlags.BelowUsableRange;
+
+        if (_optics.IsPartial)
+        {
+            // The half length of a swing that was seen in part is used when its arc tells it nearly as well as whole swings do.
+            bool recovered = fit.HalfLengthUncertaintyPx < RecoveredUncertainty * Math.Max(sigma, 0.1 * p.HalfLengthPx);
+            flags |= recovered ? FrameFlags.Recovered : FrameFlags.PartialExposure;
+        }
+        else
+        {
+            // The threshold's known offset lies between that of a long streak and that of a resting spot; allow half a sigma beyond.
+            double offset = coarse.HalfLengthPx - p.HalfLengthPx, slack = 3 * fit.HalfLengthUncertaintyPx;
+            if (!(offset > (0.2 * sigma) - slack && offset < (1.7 * sigma) + slack))
+                flags |= FrameFlags.EstimatesDisagree;
+        }
+
+        return reading with
+        {
+            FirstEnd = band.ToDisplay(p.CentrePx - p.HalfLengthPx, 0),
+            SecondEnd = band.ToDisplay(p.CentrePx + p.HalfLengthPx, 0),
+            HalfLengthUncertaintyPx = fit.HalfLengthUncertaintyPx,
+            Flags = flags,
+        };
+    }
+}
