@@ -1,7 +1,6 @@
 using StreakTrack.Core.Fitting;
 using StreakTrack.Core.Records;
 using StreakTrack.Core.Series;
-using StreakTrack.Core.Uncertainty;
 using StreakTrack.Reporting.Contact;
 
 namespace StreakTrack.Reporting;
@@ -17,12 +16,6 @@ public sealed record ReportContent
 
     /// <summary>The fit, for the figures; null when there is none. The numbers come from the record.</summary>
     public EnvelopeFit? Fit { get; init; }
-
-    /// <summary>The decay time under other choices; null when they were not tried.</summary>
-    public RobustnessTable? Robustness { get; init; }
-
-    /// <summary>Uncertainty budgets; empty when none was drawn up.</summary>
-    public IReadOnlyList<UncertaintyBudget> Budgets { get; init; } = [];
 
     /// <summary>Frames for the contact sheet, in the order of the clip; empty without a clip.</summary>
     public IReadOnlyList<ContactPicture> Pictures { get; init; } = [];

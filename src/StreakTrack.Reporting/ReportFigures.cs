@@ -24,7 +24,7 @@ internal static class ReportFigures
             figures.Add(() => CalibrationFigure.Draw(marks, scale.ResidualsMm));
         if (content.Series.Any(s => double.IsFinite(s.AmplitudeMm) && double.IsFinite(s.ThresholdAmplitudeMm)))
             figures.Add(() => EstimatesFigure.Draw(content.Series));
-        if (content.Robustness is { Rows.Count: > 1 } robustness)
+        if (content.Record.Result.Robustness is { Count: > 1 } robustness)
             figures.Add(() => RobustnessFigure.Draw(robustness));
 
         // Drawing and packing the pictures takes most of the time that a report takes, and figures know nothing of each other.

@@ -175,11 +175,7 @@ public class FigureTests
     [Fact]
     public void A_row_that_says_nothing_does_not_flatten_the_robustness_figure()
     {
-        RobustnessTable table = Samples.Robustness with
-        {
-            Rows = [.. Samples.Robustness.Rows, new(RobustnessGroup.Model, "model transient", double.NaN, 0.9, 1.5, -1.1, double.NaN, 208)],
-        };
-        Figure figure = RobustnessFigure.Draw(table);
+        Figure figure = RobustnessFigure.Draw([.. Samples.Robustness, new("model", "model transient", null, 0.9, 1.5, -1.1, null, 208)]);
         string[] numbers = [.. Texts(figure).Where(t => t.Length > 0 && char.IsAsciiDigit(t[0]))];
         Assert.All(numbers, n => Assert.InRange(double.Parse(n, CultureInfo.InvariantCulture), 1.9, 2.2));
         Assert.Single(OfClass(figure, "path", "stroke-outlier"));
@@ -190,7 +186,7 @@ public class FigureTests
     public void A_series_without_amplitudes_has_no_figures_and_does_not_fail()
     {
         AmplitudeSeries empty = new([new AmplitudeSample { Frame = 0, TimeSeconds = 0, Flags = FrameFlags.NoStreak }]);
-        AnalysisRecord record = Samples.Record with { Marks = [], Result = Samples.Record.Result with { Fit = null, Scale = null } };
+        AnalysisRecord record = Samples.Record with { Marks = [], Result = Samples.Record.Result with { Fit = null, Scale = null, Robustness = [] } };
         Assert.Empty(ReportFigures.Draw(new ReportContent { Record = record, Series = empty }));
     }
 

@@ -54,7 +54,8 @@ public class ReportFolderTests
         ReportFolder.Write(Samples.Content, folder.Path);
         File.WriteAllText(folder.Of("notes.txt"), "mine");
         File.WriteAllText(folder.Of("figures", "sketch.svg"), "mine");
-        ReportFolder.Write(Samples.Content with { Robustness = null }, folder.Path);
+        AnalysisRecord without = Samples.Record with { Result = Samples.Record.Result with { Robustness = [] } };
+        ReportFolder.Write(Samples.Content with { Record = without }, folder.Path);
 
         Assert.Equal("mine", File.ReadAllText(folder.Of("notes.txt")));
         Assert.Equal("mine", File.ReadAllText(folder.Of("figures", "sketch.svg")));

@@ -230,14 +230,90 @@ public class ReportPageTests
                 Fit = fit with
                 {
                     LengthOffsetUncertaintyMm = 0.05,
-                    Parameters = fit.Parameters.ToDictionary(p => p.Key, p => p.Value with { ScatterUncertainty = 0.0021 }),
+                    Parameters = fit.Parameters.ToDictionary(
+                        p => p.Key, p => p.Value with { ScatterUncertainty = 0.0021, OffsetUncertainty = 0.00406 }),
                 },
             },
         };
         string text = ById(Parse(Write(Samples.Content with { Record = record })), "fit").Value;
-        Assert.Contains("0.05 mm. Without it, from the scatter of the points alone, that of the decay time would be 0.0021 s.", text,
-            StringComparison.Ordinal);
+        Assert.Contains("with a standard uncertainty of 0.05 mm", text, StringComparison.Ordinal);
+        Assert.Contains("τ / s0.00210.0041––", text, StringComparison.Ordinal);
     }
+
+    [Fact]
+    public void Points_far_off_the_curve_are_listed_with_their_weight()
+    {
+        AnalysisRecord record = WithFit(fit => fit with { Loss = "robust", FlaggedPoints = [new(90, 3, 26.07, 4.01, 0.0036)] });
+
+        string text = ById(Parse(Write(Samples.Content with { Record = record })), "fit").Value;
+
+        Assert.Contains("903.00026.0740.0036", text, StringComparison.Ordinal);
+        Assert.Contains("robust", text, StringComparison.Ordinal);
+    }
+
+    [Theory]
+    [InlineData(1.04, null, "are of the right size")]
+    [InlineData(3.2, 0.07, "a scatter of 0.07 mm common to all was added")]
+    [InlineData(0.3, null, "are too large")]
+    public void Reduced_chi_square_is_read_for_people(double chi, double? common, string expected)
+    {
+        AnalysisRecord record = WithFit(fit => fit with
+        {
+            ReducedChiSquare = chi, ReducedChiSquareRange95 = [0.83, 1.19], CommonScatterMm = common,
+        });
+
+        Assert.Contains(expected, ById(Parse(Write(Samples.Content with { Record = record })), "fit").Value, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void The_bootstrap_stands_beside_the_stated_uncertainty()
+    {
+        AnalysisRecord record = WithFit(fit => fit with
+        {
+            Bootstrap = new BootstrapRecord(399, 1, 9, 5, new Dictionary<string, BootstrapParameterRecord> { ["tau_s"] = new(0.0039, [1.995, 2.011]) }),
+        });
+
+        string text = ById(Parse(Write(Samples.Content with { Record = record })), "fit").Value;
+
+        Assert.Contains("blocks of 9 residuals, seed 5, 1 without a fit", text, StringComparison.Ordinal);
+        Assert.Contains("0.0039", text, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void Budgets_show_their_inputs_and_the_Monte_Carlo_check()
+    {
+        AnalysisRecord record = Samples.Record with
+        {
+            Result = Samples.Record.Result with
+            {
+                Budgets =
+                [
+                    new BudgetRecord
+                    {
+                        Quantity = "amplitude at the mirror",
+                        Unit = "mrad",
+                        Estimate = 26.05,
+                        CombinedStandardUncertainty = 0.07,
+                        CoverageProbability = 0.95,
+                        CoverageFactor = 1.97,
+                        ExpandedUncertainty = 0.138,
+                        EffectiveDegreesOfFreedom = 210,
+                        Inputs = [new("distance from mirror to ruler", "mm", 1150, 3, "B", "normal", null, -0.0226, -0.068, 0.95, "as stated")],
+                        MonteCarlo = new MonteCarloRecord(20_000, 1, true, 26.051, 0.0702, [25.91, 26.19], [25.91, 26.19], false),
+                    },
+                ],
+            },
+        };
+
+        string text = ById(Parse(Write(Samples.Content with { Record = record })), "budget").Value;
+
+        Assert.Contains("Amplitude at the mirror", text, StringComparison.Ordinal);
+        Assert.Contains("(26.050 ± 0.070) mrad", text, StringComparison.Ordinal);
+        Assert.Contains("does not confirm", text, StringComparison.Ordinal);
+    }
+
+    private static AnalysisRecord WithFit(Func<FitRecord, FitRecord> change) =>
+        Samples.Record with { Result = Samples.Record.Result with { Fit = change(Samples.Record.Result.Fit!) } };
 
     [Fact]
     public void Flags_have_words_each() => Assert.All(

@@ -53,15 +53,14 @@ internal static class Samples
     public static EnvelopeFit Fit { get; } =
         EnvelopeFitter.Fit(EnvelopeData.FromSeries(Series), new EnvelopeFitOptions { Model = "decay", ProfileIntervals = false });
 
-    public static RobustnessTable Robustness { get; } = new(
+    public static IReadOnlyList<RobustnessRecord> Robustness { get; } =
     [
-        new(RobustnessGroup.Analysis, "as analysed (decay)", double.NaN, 2.0031, 0.0046, 0, double.NaN, 208),
-        new(RobustnessGroup.WindowStart, "window from 1.50 s on", 1.5, 2.001, 0.005, -0.0021, -1.1, 165),
-        new(RobustnessGroup.WindowStart, "window from 2.00 s on", 2, 1.998, 0.007, -0.0051, -1, 150),
-        new(RobustnessGroup.Estimate, "threshold estimate of the ends", double.NaN, 2.050, 0.005, 0.0469, double.NaN, 208),
-        new(RobustnessGroup.Weighting, "all points alike (no fit)", double.NaN, double.NaN, double.NaN, double.NaN, double.NaN, 0),
-    ],
-    []);
+        new("analysis", "as analysed (decay)", null, 2.0031, 0.0046, 0, null, 208),
+        new("window-start", "window from 1.50 s on", 1.5, 2.001, 0.005, -0.0021, -1.1, 165),
+        new("window-start", "window from 2.00 s on", 2, 1.998, 0.007, -0.0051, -1, 150),
+        new("estimate", "threshold estimate of the ends", null, 2.050, 0.005, 0.0469, null, 208),
+        new("weighting", "all points alike (no fit)", null, null, null, null, null, 0),
+    ];
 
     public static AnalysisRecord Record { get; } = new()
     {
@@ -112,8 +111,9 @@ internal static class Samples
                 ReducedChiSquare = 1.04,
                 ResidualRmsMm = 0.0801,
                 WindowS = [0, 6.967],
-                Models = [new("decay", 3, -812.3, 0, 2.00312, 0.00457), new("decay-floor", 4, -810.5, 1.8, 1.998, 0.0071)],
+                Models = [new("decay", null, 3, -812.3, 0, 2.00312, 0.00457), new("decay-floor", null, 4, -810.5, 1.8, 1.998, 0.0071)],
             },
+            Robustness = Robustness,
             Oscillator = OscillatorQuantities.From(new UncertainValue(2.00312, 0.00457), new UncertainValue(40, 0)).All
                 .ToDictionary(q => q.Key, q => new QuantityRecord(q.Value.Value, q.Value.StandardUncertainty)),
             Findings =
@@ -126,7 +126,7 @@ internal static class Samples
 
     public static ReportContent Content => new()
     {
-        Record = Record, Series = Series, Fit = Fit, Robustness = Robustness, Pictures = [Picture(0), Picture(90)],
+        Record = Record, Series = Series, Fit = Fit, Pictures = [Picture(0), Picture(90)],
     };
 
     /// <summary>A dark strip from row 300 of the clip on, with a bright line from end to end.</summary>

@@ -20,8 +20,6 @@ internal static class AnalysisReport
             Record = record,
             Series = series,
             Fit = analysis.Fit,
-            Robustness = analysis.Robustness,
-            Budgets = analysis.Budgets,
             Pictures = pictures,
         }, folder);
 

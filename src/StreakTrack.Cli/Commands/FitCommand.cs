@@ -66,7 +66,8 @@ internal sealed class FitCommand
             MillimetresPerUnit = MillimetresPerUnit[parsed.GetRequiredValue(_amplitudeUnit)],
         });
 
-        SeriesAnalysis analysis = SeriesAnalyzer.Analyze(series, options, options.OffsetUncertaintyMm ?? 0, cancellationToken);
+        SeriesAnalysis analysis = SeriesAnalyzer.Analyze(
+            series, options, new LengthAccuracy { OffsetUncertaintyMm = options.OffsetUncertaintyMm ?? 0 }, cancellationToken);
         using FileStream stream = file.OpenRead();
         var record = new AnalysisRecord
         {
@@ -78,6 +79,8 @@ internal sealed class FitCommand
             {
                 Series = ResultRecords.Of(series),
                 Fit = ResultRecords.FitOf(analysis),
+                Robustness = ResultRecords.RobustnessOf(analysis),
+                Budgets = ResultRecords.BudgetsOf(analysis),
                 Oscillator = ResultRecords.OscillatorOf(analysis),
                 Findings = ResultRecords.Ordered(analysis.Findings),
             },

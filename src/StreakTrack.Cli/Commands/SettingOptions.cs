@@ -7,6 +7,9 @@ namespace StreakTrack.Cli.Commands;
 /// <summary>The options that end up in <see cref="AnalysisOptions"/>, shared by the commands that analyse and fit.</summary>
 internal sealed class SettingOptions
 {
+    /// <summary>Most trials, replicates, and the largest seed that can be asked for: 10 million trials take 80 MB.</summary>
+    private const double MostTrials = 10_000_000;
+
     private readonly Option<string> _model = new("--model")
     {
         Description = "Model of the envelope: auto compares those that fit the motion and says why it chose.",
@@ -19,7 +22,33 @@ internal sealed class SettingOptions
     private readonly Option<double?> _distanceUncertainty = Number("--distance-u", "MM", "Its standard uncertainty.", 0, allowMinimum: true);
     private readonly Option<double?> _from = Number("--from", "S", "Fit only from this time of the series on.");
     private readonly Option<double?> _to = Number("--to", "S", "Fit only up to this time of the series.");
-    private readonly Option<double?> _switchTime = Number("--switch-time", "S", "When the drive was switched; found from the series if not given.");
+
+    private readonly Option<string> _switchTime = new("--switch-time")
+    {
+        Description = "When the drive was switched, in s of the series; \"fitted\" (the default) makes it a parameter of the fit, \"found\" "
+            + "holds it at the change point of the series.",
+        HelpName = "S|fitted|found",
+    };
+
+    private readonly Option<double?> _switchTimeUncertainty = Number("--switch-time-u", "S",
+        "Standard uncertainty of a switch time that is given.", 0, allowMinimum: true);
+
+    private readonly Option<string> _loss = new("--loss")
+    {
+        Description = "Points far off the curve are always named; \"auto\" gives them less weight where there are any, \"robust\" in any "
+            + "case, \"least-squares\" never.",
+        HelpName = "auto|robust|least-squares",
+    };
+
+    private readonly Option<double?> _bootstrap = Number("--bootstrap", "N",
+        "Check the uncertainties by a block bootstrap of N series, at least 20; by default 400 where residuals are correlated. 0 for none.",
+        0, allowMinimum: true);
+
+    private readonly Option<double?> _monteCarlo = Number("--monte-carlo", "N",
+        "Check the uncertainty budgets by N trials, at least 1000 (JCGM 101); 0 for as many as the results need to settle.", 0,
+        allowMinimum: true);
+
+    private readonly Option<double?> _seed = Number("--seed", "N", "Seed of bootstrap and Monte Carlo trials, a whole number. Default: 1.");
 
     private readonly Option<double?> _offsetUncertainty = Number("--offset-u", "MM",
         "Standard uncertainty of an offset that all amplitudes may share; for a clip it follows from the spot's width if not given.",
@@ -53,6 +82,7 @@ internal sealed class SettingOptions
     {
         _reader.AcceptOnlyFromAmong("auto", "ffmpeg", "embedded");
         _rulerClass.AcceptOnlyFromAmong("none", "I", "II", "III");
+        _loss.AcceptOnlyFromAmong("auto", "robust", "least-squares");
         _model.AcceptOnlyFromAmong("auto", "decay", "decay-floor", "decay-level", "rise", "transient", "drag", "dry-friction");
     }
 
@@ -73,11 +103,16 @@ internal sealed class SettingOptions
         command.Options.Add(_from);
         command.Options.Add(_to);
         command.Options.Add(_switchTime);
+        command.Options.Add(_switchTimeUncertainty);
+        command.Options.Add(_loss);
         command.Options.Add(_offsetUncertainty);
         command.Options.Add(_frequency);
         command.Options.Add(_frequencyUncertainty);
         command.Options.Add(_distance);
         command.Options.Add(_distanceUncertainty);
+        command.Options.Add(_bootstrap);
+        command.Options.Add(_monteCarlo);
+        command.Options.Add(_seed);
     }
 
     /// <summary>The settings of this command line over those of an earlier record, or over the defaults.</summary>
@@ -95,12 +130,19 @@ internal sealed class SettingOptions
             TimeScale = Given(parsed, _timeScale) ?? start.TimeScale,
             WindowStartS = Given(parsed, _from) ?? start.WindowStartS,
             WindowEndS = Given(parsed, _to) ?? start.WindowEndS,
-            SwitchTimeS = Given(parsed, _switchTime) ?? start.SwitchTimeS,
+            SwitchTimeUncertaintyS = Given(parsed, _switchTimeUncertainty) ?? start.SwitchTimeUncertaintyS,
+            Loss = Given(parsed, _loss) ?? start.Loss,
+            BootstrapReplicates = Whole(parsed, _bootstrap, least: 20) ?? start.BootstrapReplicates,
+            MonteCarloTrials = Whole(parsed, _monteCarlo, least: 1000) ?? start.MonteCarloTrials,
+            Seed = Whole(parsed, _seed, least: int.MinValue) ?? start.Seed,
             OffsetUncertaintyMm = Given(parsed, _offsetUncertainty) ?? start.OffsetUncertaintyMm,
             RulerClass = Given(parsed, _rulerClass) ?? start.RulerClass,
             ThresholdFraction = Given(parsed, _threshold) ?? start.ThresholdFraction,
             ExcludedFrames = Given(parsed, _exclude) is string frames ? FrameList.Parse(frames) : start.ExcludedFrames,
         };
+
+        if (Given(parsed, _switchTime) is string switchTime)
+            options = WithSwitchTime(options, switchTime);
 
         if (options.WindowStartS >= options.WindowEndS)
         {
@@ -114,7 +156,29 @@ internal sealed class SettingOptions
             throw new UsageException("--frequency-u needs --frequency.");
         if (options.DistanceUncertaintyMm > 0 && options.DistanceMm is null)
             throw new UsageException("--distance-u needs --distance.");
+        if (options.SwitchTimeUncertaintyS > 0 && options.SwitchTimeS is null)
+            throw new UsageException("--switch-time-u needs --switch-time with a number.");
         return options;
+    }
+
+    private static AnalysisOptions WithSwitchTime(AnalysisOptions options, string text)
+    {
+        if (text is "fitted" or "found")
+            return options with { SwitchTimeS = null, SwitchTimeSource = text };
+        if (double.TryParse(text, NumberStyles.Float, CultureInfo.InvariantCulture, out double seconds) && double.IsFinite(seconds))
+            return options with { SwitchTimeS = seconds };
+        throw new UsageException($"Option '--switch-time' needs a number in s, with '.' as decimal sign, or fitted, or found; got '{text}'.");
+    }
+
+    /// <summary>A whole number that is 0 or at least as large as asked for; null when the option is not given.</summary>
+    private static int? Whole(ParseResult parsed, Option<double?> option, int least)
+    {
+        if (Given(parsed, option) is not double value)
+            return null;
+        return value == Math.Floor(value) && Math.Abs(value) <= MostTrials && (value == 0 || value >= least)
+            ? (int)value
+            : throw new UsageException(string.Create(CultureInfo.InvariantCulture,
+                $"Option '{option.Name}' needs a whole number up to {MostTrials:0}{(least > 0 ? $", 0 or at least {least}" : "")}; got {value}."));
     }
 
     // Not every command has every option; one that it lacks counts as not given.

@@ -6,14 +6,35 @@ using StreakTrack.Core.Uncertainty;
 namespace StreakTrack.Core.Analysis;
 
 /// <summary>What a series says: the fitted envelope and the quantities that follow from it.</summary>
-/// <param name="Fit">The fit, its uncertainties from the scatter of the points alone; its <see cref="EnvelopeFit.Converged"/> says whether
-/// its numbers may be used.</param>
-/// <param name="Parameters">The fit's parameters, in its order, with the common offset of all lengths added to their uncertainties.</param>
-/// <param name="LengthOffsetUncertaintyMm">Standard uncertainty of that offset, in mm; 0 when none was stated.</param>
-/// <param name="Robustness">The decay time under other choices of window, estimate and weighting; null when there is no fit.</param>
-/// <param name="Budgets">Uncertainty budgets of the decay time and, where the frequency is known, of Q; empty when there is no decay time.</param>
-/// <param name="Quantities">Physical quantities; null when there is no decay time to take them from.</param>
-/// <param name="Findings">Remarks of the fit.</param>
-public sealed record SeriesAnalysis(
-    EnvelopeFit Fit, IReadOnlyList<FitParameter> Parameters, double LengthOffsetUncertaintyMm, RobustnessTable? Robustness,
-    IReadOnlyList<UncertaintyBudget> Budgets, OscillatorQuantities? Quantities, IReadOnlyList<Finding> Findings);
+public sealed record SeriesAnalysis
+{
+    /// <summary>The fit, its uncertainties from the scatter of the points alone; its <see cref="EnvelopeFit.Converged"/> says whether its
+    /// numbers may be used.</summary>
+    public required EnvelopeFit Fit { get; init; }
+
+    /// <summary>The fit's parameters, in its order, with everything that the scatter can't show added to their uncertainties.</summary>
+    public required IReadOnlyList<FitParameter> Parameters { get; init; }
+
+    /// <summary>Standard uncertainty of an offset common to all lengths, in mm; 0 when none was stated.</summary>
+    public double LengthOffsetUncertaintyMm { get; init; }
+
+    /// <summary>The decay time under other choices of window, estimate and weighting; null when they were not tried.</summary>
+    public RobustnessTable? Robustness { get; init; }
+
+    /// <summary>What resampling in blocks says about the fit's uncertainties; null when it was not done.</summary>
+    public BootstrapResult? Bootstrap { get; init; }
+
+    /// <summary>Uncertainty budgets: of the decay time; of Q where the frequency is known; of the amplitude at the mirror where the distance
+    /// is known. Empty when there is no decay time.</summary>
+    public IReadOnlyList<UncertaintyBudget> Budgets { get; init; } = [];
+
+    /// <summary>The same measurements by the Monte Carlo method, one for each of <see cref="Budgets"/>; empty when it was not asked
+    /// for.</summary>
+    public IReadOnlyList<MonteCarloResult> MonteCarlo { get; init; } = [];
+
+    /// <summary>Physical quantities; null when there is no decay time to take them from.</summary>
+    public OscillatorQuantities? Quantities { get; init; }
+
+    /// <summary>Remarks of the fit.</summary>
+    public required IReadOnlyList<Finding> Findings { get; init; }
+}

@@ -3,6 +3,7 @@ using StreakTrack.Core.Findings;
 using StreakTrack.Core.Fitting;
 using StreakTrack.Core.Oscillator;
 using StreakTrack.Core.Records;
+using StreakTrack.Core.Scale;
 using StreakTrack.Core.Series;
 using StreakTrack.Core.Uncertainty;
 
@@ -20,42 +21,102 @@ public static class SeriesAnalyzer
     /// <summary>The models with one cause of damping and one level, which more elaborate ones have to beat.</summary>
     private static readonly string[] PlainModels = ["decay", "rise"];
 
-    /// <summary>Analyses a series.</summary>
+    /// <summary>Analyses a series: the fit, what follows from it, and the studies of how far it can be trusted.</summary>
     /// <param name="series">The series.</param>
-    /// <param name="options">Model, window, switch time and frequency.</param>
-    /// <param name="lengthOffsetUncertaintyMm">Standard uncertainty of an offset that all amplitudes may have in common, in mm; 0 for none.</param>
+    /// <param name="options">Model, window, switch time, frequency, distance, and the studies wanted.</param>
+    /// <param name="lengths">What is known of errors common to all amplitudes; null for nothing.</param>
     /// <param name="cancellationToken">Stops the work.</param>
+    /// <exception cref="UnusableInputException">A setting has a value that there is none of.</exception>
     public static SeriesAnalysis Analyze(
-        AmplitudeSeries series, AnalysisOptions options, double lengthOffsetUncertaintyMm = 0, CancellationToken cancellationToken = default)
+        AmplitudeSeries series, AnalysisOptions options, LengthAccuracy? lengths = null, CancellationToken cancellationToken = default)
     {
-        if (!(lengthOffsetUncertaintyMm >= 0 && double.IsFinite(lengthOffsetUncertaintyMm)))
+        SeriesAnalysis analysis = Fit(series, options, lengths, cancellationToken);
+        if (analysis.Quantities is null)
+            return analysis;
+
+        EnvelopeFit fit = analysis.Fit;
+        RobustnessTable robustness =
+            RobustnessStudy.Run(EnvelopeData.FromSeries(series), FitOptionsOf(options), fit, cancellationToken);
+        bool resampled = options.BootstrapReplicates is int replicates ? replicates > 0 : fit.NoiseCorrelation > 0;
+        return analysis with
+        {
+            Robustness = robustness,
+            Bootstrap = resampled ? BlockBootstrap.Run(fit, BootstrapOptionsOf(options), cancellationToken) : null,
+            MonteCarlo = options.MonteCarloTrials is int trials
+                ? [.. ModelsOf(analysis, options, lengths ?? LengthAccuracy.Unstated).Select(model => MonteCarloPropagation.Propagate(
+                    model, new MonteCarloOptions { Seed = options.Seed, Trials = trials == 0 ? null : trials }, cancellationToken))]
+                : [],
+            Findings = [.. analysis.Findings, .. Alarming(robustness, TauOf(analysis)!.StandardUncertainty)],
+        };
+    }
+
+    /// <summary>The fit with its intervals, budgets and quantities alone, without the studies that repeat it many times: for a page that
+    /// follows the hand.</summary>
+    /// <inheritdoc cref="Analyze"/>
+    public static SeriesAnalysis Fit(
+        AmplitudeSeries series, AnalysisOptions options, LengthAccuracy? lengths = null, CancellationToken cancellationToken = default)
+    {
+        ArgumentNullException.ThrowIfNull(series);
+        ArgumentNullException.ThrowIfNull(options);
+        lengths ??= LengthAccuracy.Unstated;
+        if (!(lengths.OffsetUncertaintyMm >= 0 && double.IsFinite(lengths.OffsetUncertaintyMm)))
         {
             throw new ArgumentOutOfRangeException(
-                nameof(lengthOffsetUncertaintyMm), lengthOffsetUncertaintyMm, "An uncertainty is finite and not negative.");
+                nameof(lengths), lengths.OffsetUncertaintyMm, "The uncertainty of the offset is finite and not negative.");
         }
 
-        var fitOptions = new EnvelopeFitOptions
-        {
-            Model = options.Model,
-            WindowStartSeconds = options.WindowStartS,
-            WindowEndSeconds = options.WindowEndS,
-            SwitchTimeSeconds = options.SwitchTimeS,
-        };
+        EnvelopeFitOptions fitOptions = FitOptionsOf(options);
         EnvelopeFit fit = EnvelopeFitter.Fit(EnvelopeData.FromSeries(series), fitOptions, cancellationToken);
-        if (options.Model == EnvelopeFitOptions.AutomaticModel && lengthOffsetUncertaintyMm > 0)
-            fit = PlainIfWithinOffset(fit, series, fitOptions, lengthOffsetUncertaintyMm, cancellationToken);
+        if (options.Model == EnvelopeFitOptions.AutomaticModel && lengths.OffsetUncertaintyMm > 0)
+            fit = PlainIfWithinOffset(fit, series, fitOptions, lengths.OffsetUncertaintyMm, cancellationToken);
 
-        IReadOnlyList<FitParameter> parameters = WithOffset(fit, series, fitOptions, lengthOffsetUncertaintyMm, cancellationToken);
-        if (!fit.Converged || parameters.FirstOrDefault(p => p.Name == EnvelopeParameters.Tau) is not FitParameter { Value: > 0 } tau)
-            return new SeriesAnalysis(fit, parameters, lengthOffsetUncertaintyMm, null, [], null, fit.Findings);
+        var analysis = new SeriesAnalysis
+        {
+            Fit = fit,
+            Parameters = Combined(fit, options, lengths),
+            LengthOffsetUncertaintyMm = lengths.OffsetUncertaintyMm,
+            Findings = fit.Findings,
+        };
+        if (!fit.Converged || TauOf(analysis) is not { Value: > 0 } tau)
+            return analysis;
 
         UncertainValue? frequency = options.FrequencyHz is double hz ? new UncertainValue(hz, options.FrequencyUncertaintyHz) : null;
-        RobustnessTable robustness = RobustnessStudy.Run(EnvelopeData.FromSeries(series), fitOptions, fit, cancellationToken);
-        return new SeriesAnalysis(
-            fit, parameters, lengthOffsetUncertaintyMm, robustness, BudgetsOf(fit, tau, frequency),
-            OscillatorQuantities.From(new UncertainValue(tau.Value, tau.StandardUncertainty), frequency),
-            [.. fit.Findings, .. Alarming(robustness, tau.StandardUncertainty)]);
+        return analysis with
+        {
+            Budgets = [.. ModelsOf(analysis, options, lengths).Select(model => UncertaintyBudget.From(model))],
+            Quantities = OscillatorQuantities.From(new UncertainValue(tau.Value, tau.StandardUncertainty), frequency),
+        };
     }
+
+    private static EnvelopeFitOptions FitOptionsOf(AnalysisOptions options) => new()
+    {
+        Model = options.Model,
+        WindowStartSeconds = options.WindowStartS,
+        WindowEndSeconds = options.WindowEndS,
+        SwitchTimeSeconds = options.SwitchTimeS,
+        SwitchTime = options.SwitchTimeSource switch
+        {
+            "fitted" => SwitchTimeSource.Fitted,
+            "found" => SwitchTimeSource.ChangePoint,
+            _ => throw new UnusableInputException("switch_time_source", $"there is none called \"{options.SwitchTimeSource}\"", "Use fitted or found."),
+        },
+        Loss = options.Loss switch
+        {
+            "auto" => FitLoss.Auto,
+            "robust" => FitLoss.Robust,
+            "least-squares" => FitLoss.LeastSquares,
+            _ => throw new UnusableInputException("loss", $"there is none called \"{options.Loss}\"", "Use auto, robust or least-squares."),
+        },
+    };
+
+    private static BootstrapOptions BootstrapOptionsOf(AnalysisOptions options)
+    {
+        var standard = new BootstrapOptions { Seed = options.Seed };
+        return options.BootstrapReplicates is int replicates ? standard with { Replicates = replicates } : standard;
+    }
+
+    private static FitParameter? TauOf(SeriesAnalysis analysis) =>
+        analysis.Parameters.FirstOrDefault(parameter => parameter.Name == EnvelopeParameters.Tau);
 
     // The table compares with the scatter of the points. What the stated uncertainty covers, the common offset included, is no alarm.
     private static IEnumerable<Finding> Alarming(RobustnessTable robustness, double tauUncertaintySeconds)
@@ -66,22 +127,47 @@ public static class SeriesAnalyzer
         return robustness.Findings.Where(f => f.Code != FindingKinds.TauDependsOnWindow.Code || largest > 2 * tauUncertaintySeconds);
     }
 
-    private static IReadOnlyList<UncertaintyBudget> BudgetsOf(EnvelopeFit fit, FitParameter tau, UncertainValue? frequency)
+    /// <summary>The measurements of which a budget can be drawn up.</summary>
+    private static IEnumerable<MeasurementModel> ModelsOf(SeriesAnalysis analysis, AnalysisOptions options, LengthAccuracy lengths)
     {
+        EnvelopeFit fit = analysis.Fit;
+        FitParameter tau = TauOf(analysis)!;
         double scatter = fit.Parameter(EnvelopeParameters.Tau)!.StandardUncertainty;
-        if (!double.IsFinite(scatter) || !double.IsFinite(tau.StandardUncertainty))
-            return [];
-
-        double offset = Math.Sqrt(Math.Max(0, (tau.StandardUncertainty * tau.StandardUncertainty) - (scatter * scatter)));
-        var inputs = new TauBudgetInputs
+        if (double.IsFinite(scatter) && double.IsFinite(tau.StandardUncertainty))
         {
-            TauSeconds = tau.Value,
-            FitUncertaintySeconds = scatter,
-            FitDegreesOfFreedom = fit.EffectiveDegreesOfFreedom,
-            LengthOffsetUncertaintySeconds = offset > 0 ? offset : null,
-        };
-        UncertaintyBudget ofTau = UncertaintyBudget.From(BudgetModels.Tau(inputs));
-        return frequency is UncertainValue hz ? [ofTau, UncertaintyBudget.From(BudgetModels.QualityFactor(inputs, hz))] : [ofTau];
+            var inputs = new TauBudgetInputs
+            {
+                TauSeconds = tau.Value,
+                FitUncertaintySeconds = scatter,
+                FitDegreesOfFreedom = fit.EffectiveDegreesOfFreedom,
+                LengthOffsetUncertaintySeconds = Part(tau.OffsetUncertainty),
+                SwitchTimeUncertaintySeconds = Part(tau.SwitchTimeUncertainty),
+                ModelUncertaintySeconds = Part(tau.ModelUncertainty),
+            };
+            yield return BudgetModels.Tau(inputs);
+            if (options.FrequencyHz is double hz)
+                yield return BudgetModels.QualityFactor(inputs, new UncertainValue(hz, options.FrequencyUncertaintyHz));
+        }
+
+        // The amplitude that the motion starts from, or ends at where it starts from rest.
+        FitParameter? amplitude = analysis.Parameters.FirstOrDefault(parameter => parameter.Name == EnvelopeParameters.Amplitude0)
+            ?? analysis.Parameters.FirstOrDefault(parameter => parameter.Name == EnvelopeParameters.Amplitude1);
+        if (options.DistanceMm is double distance && amplitude is not null && double.IsFinite(amplitude.StandardUncertainty))
+        {
+            double limit = RulerAccuracy.MaximumPermissibleErrorMm(lengths.RulerClass, 2 * amplitude.Value);
+            yield return BudgetModels.MirrorAmplitude(new MirrorAmplitudeBudgetInputs
+            {
+                AmplitudeMm = amplitude.Value,
+                AmplitudeUncertaintyMm = amplitude.StandardUncertainty,
+                AmplitudeDegreesOfFreedom = fit.EffectiveDegreesOfFreedom,
+                ScaleRelativeUncertainty = lengths.ScaleRelativeUncertainty,
+                ScaleDegreesOfFreedom = lengths.ScaleDegreesOfFreedom,
+                RulerMaximumErrorMm = Part(limit),
+                Lever = new OpticalLever(new UncertainValue(distance, options.DistanceUncertaintyMm)),
+            });
+        }
+
+        static double? Part(double uncertainty) => uncertainty > 0 ? uncertainty : null;
     }
 
     private static EnvelopeFit PlainIfWithinOffset(
@@ -115,36 +201,40 @@ public static class SeriesAnalyzer
         return plain with { Rivals = chosen.Rivals, Statement = $"A single exponential is enough: {compared}." };
     }
 
-    private static IReadOnlyList<FitParameter> WithOffset(
-        EnvelopeFit fit, AmplitudeSeries series, EnvelopeFitOptions options, double offsetMm, CancellationToken cancellationToken)
+    /// <summary>The fit's parameters with what the scatter of the points can't show.</summary>
+    private static IReadOnlyList<FitParameter> Combined(EnvelopeFit fit, AnalysisOptions options, LengthAccuracy lengths)
     {
-        if (!fit.Converged || offsetMm == 0)
+        if (!fit.Converged)
             return fit.Parameters;
 
-        EnvelopeFitOptions same = options with { Model = fit.ModelName, CompareModels = false, ProfileIntervals = false };
-        EnvelopeFit up = Shifted(+offsetMm), down = Shifted(-offsetMm);
-        if (!up.Converged || !down.Converged)
-            return fit.Parameters;
-
-        return [.. fit.Parameters.Select(p => WithContribution(p, (ValueIn(up, p) - ValueIn(down, p)) / 2))];
-
-        EnvelopeFit Shifted(double shiftMm) => EnvelopeFitter.Fit(
-            EnvelopeData.FromSeries(new AmplitudeSeries(series.Select(s => s with { AmplitudeMm = s.AmplitudeMm + shiftMm }))), same, cancellationToken);
+        double[] none = new double[fit.Parameters.Count];
+        double[] offset = lengths.OffsetUncertaintyMm > 0 ? FitSensitivity.ToOffset(fit, lengths.OffsetUncertaintyMm) : none;
+        double timeUncertainty = fit.FoundSwitch?.StandardUncertaintySeconds
+            ?? (options.SwitchTimeS is null ? 0 : options.SwitchTimeUncertaintyS);
+        double[] switchTime = timeUncertainty > 0 ? FitSensitivity.ToSwitchTime(fit, timeUncertainty) : none;
+        return [.. fit.Parameters.Select((parameter, j) => With(parameter with
+        {
+            OffsetUncertainty = Math.Abs(offset[j]),
+            SwitchTimeUncertainty = Math.Abs(switchTime[j]),
+        }))];
     }
-
-    private static double ValueIn(EnvelopeFit fit, FitParameter parameter) => fit.Parameter(parameter.Name)?.Value ?? double.NaN;
 
     // The interval's ends move outward as a normal contribution of this size moves them, so an asymmetric interval stays asymmetric.
-    private static FitParameter WithContribution(FitParameter parameter, double contribution)
+    private static FitParameter With(FitParameter parameter)
     {
-        const double coverage = 1.959963984540054;   // two-sided 95 % quantile of the normal distribution
-        return parameter.IsHeld || !double.IsFinite(contribution) ? parameter : parameter with
-        {
-            StandardUncertainty = Math.Sqrt((parameter.StandardUncertainty * parameter.StandardUncertainty) + (contribution * contribution)),
-            Lower95 = parameter.Value - Widened(parameter.Value - parameter.Lower95),
-            Upper95 = parameter.Value + Widened(parameter.Upper95 - parameter.Value),
-        };
+        double added = Math.Sqrt((parameter.OffsetUncertainty * parameter.OffsetUncertainty)
+            + (parameter.SwitchTimeUncertainty * parameter.SwitchTimeUncertainty) + (parameter.ModelUncertainty * parameter.ModelUncertainty));
+        if (added == 0)
+            return parameter;
 
-        double Widened(double distance) => Math.Sqrt((distance * distance) + (coverage * contribution * (coverage * contribution)));
+        double reach = CoverageFactor.TwoSided(0.95, double.PositiveInfinity) * added;
+        return parameter with
+        {
+            StandardUncertainty = parameter.IsHeld ? added : Hypotenuse(parameter.StandardUncertainty, added),
+            Lower95 = parameter.Value - (parameter.IsHeld ? reach : Hypotenuse(parameter.Value - parameter.Lower95, reach)),
+            Upper95 = parameter.Value + (parameter.IsHeld ? reach : Hypotenuse(parameter.Upper95 - parameter.Value, reach)),
+        };
     }
+
+    private static double Hypotenuse(double a, double b) => Math.Sqrt((a * a) + (b * b));
 }

@@ -168,6 +168,11 @@ public static class FindingKinds
         "The data do not tell two models apart whose decay times differ.",
         "Name the model that the apparatus calls for, or film until the motion has died away.");
 
+    /// <summary>The switch was to be found as a change point, and there is none.</summary>
+    public static FindingKind SwitchNotFound { get; } = new("switch-not-found", Warning,
+        "The time of the switch was to be found as a change point of the series, and no steady part followed by a change is there.",
+        "Give the time of the switch if it is known, or start filming a second before the drive is switched.");
+
     /// <summary>A parameter would leave its physical range.</summary>
     public static FindingKind ParameterAtBound { get; } = new("parameter-at-bound", Warning,
         "A parameter of the model would leave its physical range and was held at its bound.",
@@ -242,7 +247,7 @@ public static class FindingKinds
         MarkDoubtful, FewMarks, OutsideMarks, MarksOutsidePicture, TicksNotFound,
         NoStreak, PartialExposure, Saturation, StreakCutOff, LowContrast, Movement, ExposureStep, EstimatesDisagree, BelowUsableRange,
         TooFewPoints, NotConverged, NotSingleExponential, ShortWindow, CorrelatedResiduals, Outliers, NoChangeSeen, ModelDoesNotFit,
-        ModelsNotToldApart, ParameterAtBound, OpenInterval, UncertaintiesRescaled, TauDependsOnWindow,
+        ModelsNotToldApart, SwitchNotFound, ParameterAtBound, OpenInterval, UncertaintiesRescaled, TauDependsOnWindow,
         ScatterExceedsUncertainty, LineNotStraight, PeakAtEdge, FewPointsAcrossPeak, ResponseShape, QualityFactorsDisagree,
         NoEffectSeen, NegativeIntercept, RunsDiffer,
     ];

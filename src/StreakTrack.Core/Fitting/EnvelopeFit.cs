@@ -85,6 +85,15 @@ public sealed record EnvelopeFit
     /// <summary>Whether the switch lies within the points used, with a steady part before it.</summary>
     public bool SteadyPartSeen { get; init; }
 
+    /// <summary>The change point at which the switch was held; null when its time was given or fitted.</summary>
+    public ChangePoint? FoundSwitch { get; init; }
+
+    /// <summary>
+    /// The central 95 % range in which <see cref="ReducedChiSquare"/> lies when the points' own uncertainties are of the right size; NaN
+    /// without them.
+    /// </summary>
+    public (double Low, double High) ReducedChiSquareRange95 { get; init; } = (double.NaN, double.NaN);
+
     /// <summary>Remarks on the fit.</summary>
     public IReadOnlyList<Finding> Findings { get; init; } = [];
 

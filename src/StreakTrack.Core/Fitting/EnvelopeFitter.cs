@@ -1,6 +1,7 @@
 using System.Globalization;
 using MathNet.Numerics.Distributions;
 using StreakTrack.Core.Findings;
+using StreakTrack.Core.Uncertainty;
 
 namespace StreakTrack.Core.Fitting;
 
@@ -119,7 +120,6 @@ public static class EnvelopeFitter
                     $"The fit of the model {plain.Model.Name} was lost on the last steps."));
             }
 
-
             AutoregressiveNoise.Estimate noise = AutoregressiveNoise.Of(plain.Problem, plain.Full);
             bool correlated = noise.Correlation > 0 && options.Correlation switch
             {
@@ -127,7 +127,9 @@ public static class EnvelopeFitter
                 CorrelationTreatment.FirstOrder => true,
                 _ => false,
             };
-            return Assemble(plain, correlated ? noise : null, candidates, weights, commonScatter);
+            if (options.SwitchTime == SwitchTimeSource.ChangePoint && options.SwitchTimeSeconds is null && search.FoundSwitch is null)
+                _findings.Add(FindingKinds.SwitchNotFound.With("The series was taken to begin after the switch."));
+            return Assemble(plain, correlated ? noise : null, candidates, weights, commonScatter, search.FoundSwitch);
         }
 
         /// <summary>The model asked for; else the one with the fewest parameters among those that the criterion does not tell from the
@@ -247,7 +249,7 @@ public static class EnvelopeFitter
 
         private EnvelopeFit Assemble(
             EnvelopeCandidate final, AutoregressiveNoise.Estimate? noise, List<EnvelopeCandidate> candidates, double[] weights,
-            double commonScatter)
+            double commonScatter, ChangePoint? foundSwitch)
         {
             EnvelopeProblem problem = final.Problem;
             FitPoints points = problem.Points;
@@ -260,7 +262,7 @@ public static class EnvelopeFitter
             // var(ln u) = 1/(2 dof) + 1/(n (1 - phi^2)), the second part from u ~ sqrt((1 + phi)/(1 - phi)) and var(phi) = (1 - phi^2)/n.
             double phi = noise?.Correlation ?? 0;
             double effective = phi > 0 ? 1 / (1.0 / dof + 2 / (n * (1 - phi * phi))) : dof;
-            double quantile = scaled ? StudentT.InvCDF(0, 1, Math.Max(1, effective), Level) : Normal.InvCDF(0, 1, Level);
+            double quantile = CoverageFactor.TwoSided(0.95, scaled ? Math.Max(1, effective) : double.PositiveInfinity);
 
             double[,] independent = new double[p, p];
             for (int i = 0; i < p; i++)
@@ -291,6 +293,7 @@ public static class EnvelopeFitter
                 DegreesOfFreedom = dof,
                 EffectiveDegreesOfFreedom = effective,
                 ReducedChiSquare = reducedChiSquare,
+                ReducedChiSquareRange95 = double.IsNaN(reducedChiSquare) ? (double.NaN, double.NaN) : RangeOfReducedChiSquare(dof),
                 CommonScatterMm = commonScatter,
                 CovarianceScaled = scaled,
                 ResidualRmsMm = Math.Sqrt(Enumerable.Range(0, n).Sum(i => Square(points.Amplitudes[i] - problem.Curve(final.Full, i))) / n),
@@ -303,6 +306,7 @@ public static class EnvelopeFitter
                 WindowStartSeconds = points.Times[0],
                 WindowEndSeconds = points.Times[^1],
                 SteadyPartSeen = split,
+                FoundSwitch = foundSwitch,
                 Problem = problem,
             };
 
@@ -383,7 +387,7 @@ public static class EnvelopeFitter
                 return true;
             if (options.Scaling == UncertaintyScaling.Absolute)
                 return false;
-            double low = ChiSquared.InvCDF(dof, 1 - Level) / dof, high = ChiSquared.InvCDF(dof, Level) / dof;
+            (double low, double high) = RangeOfReducedChiSquare(dof);
             bool fits = reducedChiSquare >= low && reducedChiSquare <= high;
             if (!fits)
             {
@@ -397,6 +401,9 @@ public static class EnvelopeFitter
 
             return !fits || commonScatter > 0;
         }
+
+        private static (double Low, double High) RangeOfReducedChiSquare(int dof) =>
+            (ChiSquared.InvCDF(dof, 1 - Level) / dof, ChiSquared.InvCDF(dof, Level) / dof);
 
         private static double Square(double x) => x * x;
     }

@@ -14,7 +14,7 @@ public sealed record FitParameter
 
     /// <summary>
     /// Standard uncertainty (one sigma) from the scatter of the points, with correlated residuals taken into account; NaN when the
-    /// parameter was held. The uncertainty of the ruler's scale and of the clock is not in it.
+    /// parameter was held. The uncertainty of the ruler's scale and of the clock is not in it. An analysis of a series adds the parts below.
     /// </summary>
     public double StandardUncertainty { get; init; } = double.NaN;
 
@@ -26,6 +26,17 @@ public sealed record FitParameter
 
     /// <summary>Upper end of the 95 % interval; infinity when it is open, NaN when the parameter was held.</summary>
     public double Upper95 { get; init; } = double.NaN;
+
+    /// <summary>
+    /// Part of <see cref="StandardUncertainty"/> from an offset that all amplitudes may share, in the parameter's unit; 0 in a bare fit.
+    /// </summary>
+    public double OffsetUncertainty { get; init; }
+
+    /// <summary>Part of it from the uncertainty of a switch time that was known or found and then held; 0 in a bare fit.</summary>
+    public double SwitchTimeUncertainty { get; init; }
+
+    /// <summary>Part of it from the choice among models that the data hardly tell apart; 0 in a bare fit.</summary>
+    public double ModelUncertainty { get; init; }
 
     /// <summary>Whether the value was given and not fitted.</summary>
     public bool IsHeld { get; init; }

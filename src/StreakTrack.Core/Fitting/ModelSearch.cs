@@ -40,11 +40,18 @@ internal sealed class ModelSearch
     /// <summary>Points of the selection left out because their exposure may straddle the switch, by position in it.</summary>
     public IReadOnlyList<int> Transition { get; private set; } = [];
 
+    /// <summary>The change point that the switch was held at; null when it was not looked for, or there is none.</summary>
+    public ChangePoint? FoundSwitch { get; private set; }
+
     public void Run()
     {
         double? switchTime = _options.SwitchTimeSeconds;
         if (switchTime is null && _options.SwitchTime == SwitchTimeSource.ChangePoint)
-            switchTime = ChangePoint.Find(_points)?.TimeSeconds;
+        {
+            FoundSwitch = ChangePoint.Find(_points);
+            switchTime = FoundSwitch?.TimeSeconds;
+        }
+
         if (switchTime is double known)
         {
             // A frame's exposure begins at its time, so the last frame that began before the switch may have seen both sides of it.

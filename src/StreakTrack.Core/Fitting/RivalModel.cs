@@ -2,6 +2,7 @@ namespace StreakTrack.Core.Fitting;
 
 /// <summary>One row of the model comparison: a model whose fit came to rest at a minimum.</summary>
 /// <param name="Model">Name of the model.</param>
+/// <param name="Formula">The curve; tells apart the forms of a model that share its name.</param>
 /// <param name="ParameterCount">Free parameters, t0 included when it was free.</param>
 /// <param name="Aicc">Corrected Akaike criterion, n ln(RSS/n) + 2nK/(n - K - 1) with K = free parameters + 1; smaller is better.</param>
 /// <param name="DeltaAicc">Difference from the best of the table.</param>
@@ -12,5 +13,5 @@ namespace StreakTrack.Core.Fitting;
 /// Whether one of its parameters would leave its physical range; it then says no more than the model without it.
 /// </param>
 public sealed record RivalModel(
-    string Model, int ParameterCount, double Aicc, double DeltaAicc, double ResidualRmsMm, double TauSeconds, double TauUncertaintySeconds,
+    string Model, string Formula, int ParameterCount, double Aicc, double DeltaAicc, double ResidualRmsMm, double TauSeconds, double TauUncertaintySeconds,
     bool IsAtBound);

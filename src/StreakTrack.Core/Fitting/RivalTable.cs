@@ -25,7 +25,7 @@ internal static class RivalTable
             int tau = problem.Free.ToList().IndexOf(0);
             double u = tau >= 0 && candidate.Result.InverseGram is double[,] inverse ? Math.Sqrt(inverse[tau, tau] * variance) : double.NaN;
             return new RivalModel(
-                candidate.Model.Name, p, candidate.Aicc, difference, Math.Sqrt(squares / n), estimate[0], u, candidate.IsAtBound);
+                candidate.Model.Name, candidate.Model.Formula, p, candidate.Aicc, difference, Math.Sqrt(squares / n), estimate[0], u, candidate.IsAtBound);
         }
     }
 }

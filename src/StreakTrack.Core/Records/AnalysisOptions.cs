@@ -33,6 +33,28 @@ public sealed record AnalysisOptions
     /// <summary>Time at which the drive was switched, in s of the series; null to find it.</summary>
     public double? SwitchTimeS { get; init; }
 
+    /// <summary>Standard uncertainty of <see cref="SwitchTimeS"/>, in s, not negative. Default 0.</summary>
+    public double SwitchTimeUncertaintyS { get; init; }
+
+    /// <summary>How the time of the switch is had when it is not known: fitted as a parameter, or found as the change point of the series and
+    /// then held, with the change point's uncertainty. Default fitted.</summary>
+    public string SwitchTimeSource { get; init; } = "fitted";
+
+    /// <summary>Treatment of points far off the curve: auto (robust where there are such points), robust, or least-squares. They are flagged
+    /// in any case. Default auto.</summary>
+    public string Loss { get; init; } = "auto";
+
+    /// <summary>Series simulated for the block bootstrap, at least 20; 0 for none; null for the default number where residuals are correlated
+    /// and none where they are not. Default null.</summary>
+    public int? BootstrapReplicates { get; init; }
+
+    /// <summary>Trials of the Monte Carlo check of the uncertainty budgets, at least 1000; 0 for as many as the results need to settle (JCGM
+    /// 101:2008, 7.9); null for no such check. Default null.</summary>
+    public int? MonteCarloTrials { get; init; }
+
+    /// <summary>Seed of all random numbers of the analysis. Default 1.</summary>
+    public int Seed { get; init; } = 1;
+
     /// <summary>Standard uncertainty of an offset that all amplitudes may have in common, in mm, not negative; null for what follows from
     /// the spot's width in a clip, and 0 for a series from a file.</summary>
     public double? OffsetUncertaintyMm { get; init; }

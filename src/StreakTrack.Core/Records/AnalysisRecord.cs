@@ -6,8 +6,9 @@ namespace StreakTrack.Core.Records;
 /// <remarks>The same clip with the same record gives the same <see cref="Result"/>.</remarks>
 public sealed record AnalysisRecord
 {
-    /// <summary>The layout version this program writes.</summary>
-    public const int CurrentVersion = 1;
+    /// <summary>The layout version this program writes. Version 2 has settings that a program for version 1 would pass over (loss, source of
+    /// the switch time, seed); a record of version 1 is read with their defaults.</summary>
+    public const int CurrentVersion = 2;
 
     /// <summary>Layout version of the file.</summary>
     public required int RecordVersion { get; init; }

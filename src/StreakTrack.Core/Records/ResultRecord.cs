@@ -18,6 +18,13 @@ public sealed record ResultRecord
     /// <summary>The fit; null when none was possible.</summary>
     public FitRecord? Fit { get; init; }
 
+    /// <summary>The decay time under other choices of window, estimate, weights, loss and model: the analysis itself first. Empty when there
+    /// is no fit.</summary>
+    public IReadOnlyList<RobustnessRecord> Robustness { get; init; } = [];
+
+    /// <summary>Uncertainty budgets: of the decay time, of Q, of the amplitude at the mirror, as far as there is what they need.</summary>
+    public IReadOnlyList<BudgetRecord> Budgets { get; init; } = [];
+
     /// <summary>Physical quantities by name, each with its unit in the name (<c>q</c>, <c>damping_ratio</c>, <c>linewidth_power_hz</c>, …);
     /// empty when there is no fit to take them from.</summary>
     public IReadOnlyDictionary<string, QuantityRecord> Oscillator { get; init; } = new Dictionary<string, QuantityRecord>();

@@ -5,7 +5,7 @@ namespace StreakTrack.Core.Uncertainty;
 /// <summary>The measurements whose uncertainty budgets the program draws up.</summary>
 public static class BudgetModels
 {
-    /// <summary>The decay time: <c>tau = (tau_fit + d_offset + d_robustness + d_model)(1 + d_time)</c>, where the d are 0 but uncertain.</summary>
+    /// <summary>The decay time: <c>tau = (tau_fit + d_offset + d_robustness + d_switch + d_model)(1 + d_time)</c>, where the d are 0 but uncertain.</summary>
     /// <param name="inputs">The parts.</param>
     /// <exception cref="ArgumentOutOfRangeException">A part is outside its range.</exception>
     public static MeasurementModel Tau(TauBudgetInputs inputs)
@@ -132,10 +132,13 @@ public static class BudgetModels
                 Basis = "half the range of the robustness table",
             }
             : null);
-        Append(list, inputs.ModelHalfRangeSeconds is double model
-            ? UncertaintyInput.WithinLimits("choice of the model", "s", 0, model) with
+        Append(list, inputs.SwitchTimeUncertaintySeconds is double switchTime
+            ? new UncertaintyInput("time of the switch", "s", 0, switchTime) { Basis = "refit with the switch moved by its uncertainty" }
+            : null);
+        Append(list, inputs.ModelUncertaintySeconds is double model
+            ? new UncertaintyInput("choice of the model", "s", 0, model)
             {
-                Basis = "half the range over models that the data cannot tell apart",
+                Basis = "spread over the models that the data hardly tell apart, by their Akaike weights",
             }
             : null);
         corrections = list.Count;

@@ -24,8 +24,11 @@ public sealed record TauBudgetInputs
     /// </summary>
     public double? RobustnessHalfRangeSeconds { get; init; }
 
-    /// <summary>Half the range of tau over the models that the data cannot tell apart, in s.</summary>
-    public double? ModelHalfRangeSeconds { get; init; }
+    /// <summary>Standard uncertainty of tau from that of a switch time that was known or found, in s.</summary>
+    public double? SwitchTimeUncertaintySeconds { get; init; }
+
+    /// <summary>Standard uncertainty of tau from the choice among models that the data hardly tell apart, in s.</summary>
+    public double? ModelUncertaintySeconds { get; init; }
 
     /// <summary>
     /// Largest relative error of the frame times. Default 1e-4: the quartz of a camera is usually within 0.01 % (common practice, no

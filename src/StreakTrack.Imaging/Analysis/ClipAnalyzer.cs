@@ -111,7 +111,8 @@ public static class ClipAnalyzer
         progress?.Report(new AnalysisProgress("fitting", 0, null));
         double mmPerPx = scale.MillimetresPerPixelAt(scale.PointAt((scale.MinReadingMm + scale.MaxReadingMm) / 2));
         double offsetMm = options.OffsetUncertaintyMm ?? (LengthOffsetInSpots * measurement.SpotSigmaPx * mmPerPx);
-        SeriesAnalysis seriesAnalysis = SeriesAnalyzer.Analyze(series, options, offsetMm, cancellationToken);
+        SeriesAnalysis seriesAnalysis = SeriesAnalyzer.Analyze(
+            series, options, LengthAccuracy.Of(scale, ClassOf(options.RulerClass), offsetMm), cancellationToken);
         var times = new FrameTimes([.. measurement.Readings.Select(r => r.TimeSeconds)], measurement.LostFrames, measurement.ReaderName);
         var record = new AnalysisRecord
         {
@@ -132,6 +133,8 @@ public static class ClipAnalyzer
                 },
                 Series = ResultRecords.Of(series),
                 Fit = ResultRecords.FitOf(seriesAnalysis),
+                Robustness = ResultRecords.RobustnessOf(seriesAnalysis),
+                Budgets = ResultRecords.BudgetsOf(seriesAnalysis),
                 Oscillator = ResultRecords.OscillatorOf(seriesAnalysis),
                 Findings = ResultRecords.Ordered(
                 [

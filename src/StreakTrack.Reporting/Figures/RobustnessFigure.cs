@@ -1,4 +1,4 @@
-using StreakTrack.Core.Fitting;
+using StreakTrack.Core.Records;
 
 namespace StreakTrack.Reporting.Figures;
 
@@ -14,28 +14,26 @@ public static class RobustnessFigure
     private const double VagueInUsual = 20;
 
     /// <summary>Draws one row for each choice, from top to bottom.</summary>
-    /// <param name="table">The choices; the first row is the analysis itself.</param>
+    /// <param name="rows">The choices; the first row is the analysis itself.</param>
     /// <exception cref="ArgumentException">There are no rows.</exception>
-    public static Figure Draw(RobustnessTable table)
+    public static Figure Draw(IReadOnlyList<RobustnessRecord> rows)
     {
-        IReadOnlyList<RobustnessRow> rows = table.Rows;
         if (rows.Count == 0)
-            throw new ArgumentException("A robustness figure needs at least one row.", nameof(table));
+            throw new ArgumentException("A robustness figure needs at least one row.", nameof(rows));
 
         double[] ys = new double[rows.Count];
         for (int i = 1; i < rows.Count; i++)
             ys[i] = ys[i - 1] - 1 - (rows[i].Group == rows[i - 1].Group ? 0 : GroupGap);
         double bottom = ys[^1];
-        RobustnessRow reported = rows[0];
-        double[] taus = [.. rows.Select(r => r.TauSeconds)];
-        double[] lower = [.. rows.Select(r => r.TauSeconds - r.UncertaintySeconds)];
-        double[] upper = [.. rows.Select(r => r.TauSeconds + r.UncertaintySeconds)];
+        double[] taus = [.. rows.Select(r => r.TauS ?? double.NaN)];
+        double[] lower = [.. rows.Select(r => (r.TauS ?? double.NaN) - (r.TauUncertaintyS ?? double.NaN))];
+        double[] upper = [.. rows.Select(r => (r.TauS ?? double.NaN) + (r.TauUncertaintyS ?? double.NaN))];
 
         Panel panel = new("decay time / s", "", (int)(RowPx * (2 - bottom)) + 66);
         panel.SetYNames([.. rows.Select((r, i) => (ys[i], r.Label))]);
         if (double.IsFinite(lower[0]))
             panel.AddBand([lower[0], upper[0]], [bottom - 1, bottom - 1], [1, 1], FigureRole.Scatter);
-        panel.AddUpright(reported.TauSeconds, FigureRole.Model);
+        panel.AddUpright(taus[0], FigureRole.Model);
         (double low, double high) = Range(rows, lower, upper);
         panel.AddFlatBars(lower[1..], upper[1..], ys[1..], FigureRole.Data, 1.6f);
         panel.AddPoints(taus[1..], ys[1..], FigureRole.Data, PointKind.Dot, 7);
@@ -57,7 +55,7 @@ public static class RobustnessFigure
             "Decay time under other choices",
             FormattableString.Invariant($"Decay time in s for {rows.Count - 1} other choices of window, estimate, weighting and model: ")
                 + FormattableString.Invariant(
-                    $"{found.Min():0.####} to {found.Max():0.####}; the reported value is {reported.TauSeconds:0.####}."),
+                    $"{found.Min():0.####} to {found.Max():0.####}; the reported value is {taus[0]:0.####}."),
             "Diamond, line and band: the reported decay time with the standard uncertainty that comes from the scatter of the points. "
                 + "Dots: what another choice gives, with its own. "
                 + "Choices that share most of their frames are not independent; a drift in one direction matters more than the scatter."
@@ -65,14 +63,14 @@ public static class RobustnessFigure
             panel);
     }
 
-    private static (double Low, double High) Range(IReadOnlyList<RobustnessRow> rows, double[] lower, double[] upper)
+    private static (double Low, double High) Range(IReadOnlyList<RobustnessRecord> rows, double[] lower, double[] upper)
     {
-        double[] uncertainties = [.. rows.Select(r => r.UncertaintySeconds).Where(double.IsFinite).Order()];
+        double[] uncertainties = [.. rows.Select(r => r.TauUncertaintyS ?? double.NaN).Where(double.IsFinite).Order()];
         double vague = uncertainties.Length == 0 ? double.PositiveInfinity : VagueInUsual * uncertainties[uncertainties.Length / 2];
         double[] reach =
         [
-            .. Enumerable.Range(0, rows.Count).Where(i => !(rows[i].UncertaintySeconds > vague))
-                .SelectMany(i => new[] { lower[i], upper[i], rows[i].TauSeconds }).Where(double.IsFinite),
+            .. Enumerable.Range(0, rows.Count).Where(i => !(rows[i].TauUncertaintyS > vague))
+                .SelectMany(i => new[] { lower[i], upper[i], rows[i].TauS ?? double.NaN }).Where(double.IsFinite),
         ];
         double margin = reach.Max() > reach.Min() ? 0.06 * (reach.Max() - reach.Min()) : (0.01 * Math.Abs(reach[0])) + 1e-6;
         return (reach.Min() - margin, reach.Max() + margin);

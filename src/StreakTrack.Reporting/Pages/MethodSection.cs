@@ -30,7 +30,11 @@ internal static class MethodSection
                 ("Distance from mirror to ruler",
                     options.DistanceMm is double d ? Given(d, options.DistanceUncertaintyMm, "mm") : "not given"),
                 ("Window asked for", Window(options)),
-                ("Switch time", options.SwitchTimeS is double s ? $"{Numbers.Significant(s, 6)} s" : "found from the data"),
+                ("Switch time", options.SwitchTimeS is double s ? Given(s, options.SwitchTimeUncertaintyS, "s")
+                    : options.SwitchTimeSource == "found" ? "found as the change point of the series, then held" : "fitted, where the series shows it"),
+                ("Loss asked for", options.Loss),
+                ("Seed", record.Result.Fit?.Bootstrap is null && options.MonteCarloTrials is null
+                    ? null : options.Seed.ToString(CultureInfo.InvariantCulture)),
                 ("Time scale", options.TimeScale == 1 ? null : Numbers.Significant(options.TimeScale, 6)),
                 ("Ruler class", options.RulerClass),
                 ("Frames left out by hand", options.ExcludedFrames.Count == 0 ? null : Frames(options.ExcludedFrames)),

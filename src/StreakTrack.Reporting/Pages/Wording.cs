@@ -1,4 +1,5 @@
 using StreakTrack.Core;
+using StreakTrack.Core.Fitting;
 using StreakTrack.Core.Oscillator;
 
 namespace StreakTrack.Reporting.Pages;
@@ -45,6 +46,15 @@ internal static class Wording
     /// <summary>How a model is called, and its formula; both the bare name for models not listed.</summary>
     public static ModelWording Model(string name) => Models.TryGetValue(name, out ModelWording? known) ? known : new(name, name, "");
 
+    /// <summary>What tells apart two forms of a model that share its name: the curve.</summary>
+    public static string Form(string? formula) => formula switch
+    {
+        null => "",
+        _ when formula == TransientModel.FromRest.Formula => ", from rest",
+        _ when formula == TransientModel.General.Formula => ", from any motion",
+        _ => $", {formula}",
+    };
+
     /// <summary>How a fit parameter is called.</summary>
     public static ParameterWording Parameter(string key) =>
         Parameters.TryGetValue(key, out ParameterWording? known) ? known : FromKey(key);
@@ -63,6 +73,7 @@ internal static class Wording
     {
         "tau" => "Decay time τ",
         "Q" => "Quality factor Q",
+        "amplitude at the mirror" => "Amplitude at the mirror",
         _ => quantity,
     };
 

@@ -1,7 +1,9 @@
 using StreakTrack.Core.Analysis;
 using StreakTrack.Core.Fitting;
 using StreakTrack.Core.Records;
+using StreakTrack.Core.Scale;
 using StreakTrack.Core.Series;
+using StreakTrack.Core.Uncertainty;
 
 namespace StreakTrack.Core.Tests.Analysis;
 
@@ -23,7 +25,7 @@ public class SeriesAnalyzerTests
     public void A_common_offset_widens_the_uncertainty_of_tau_by_what_a_shifted_series_shows()
     {
         const double offsetMm = 0.1;
-        SeriesAnalysis analysis = SeriesAnalyzer.Analyze(Decay(floorMm: 0), new AnalysisOptions { Model = "decay" }, offsetMm);
+        SeriesAnalysis analysis = SeriesAnalyzer.Analyze(Decay(floorMm: 0), new AnalysisOptions { Model = "decay" }, Offset(offsetMm));
 
         // The sensitivity, found from outside: the same series 0.1 mm longer and shorter.
         double up = Tau(SeriesAnalyzer.Analyze(Decay(+offsetMm), new AnalysisOptions { Model = "decay" })).Value;
@@ -40,7 +42,7 @@ public class SeriesAnalyzerTests
     [Fact]
     public void A_floor_within_the_offset_is_no_evidence_against_a_single_exponential()
     {
-        SeriesAnalysis analysis = SeriesAnalyzer.Analyze(Decay(floorMm: 0.1), new AnalysisOptions(), lengthOffsetUncertaintyMm: 0.07);
+        SeriesAnalysis analysis = SeriesAnalyzer.Analyze(Decay(floorMm: 0.1), new AnalysisOptions(), Offset(0.07));
 
         Assert.Equal("decay", analysis.Fit.ModelName);
         Assert.Contains("may be off by", analysis.Fit.Statement, StringComparison.Ordinal);
@@ -50,7 +52,7 @@ public class SeriesAnalyzerTests
     [Fact]
     public void A_floor_far_beyond_the_offset_is_reported()
     {
-        SeriesAnalysis analysis = SeriesAnalyzer.Analyze(Decay(floorMm: 1.6), new AnalysisOptions(), lengthOffsetUncertaintyMm: 0.07);
+        SeriesAnalysis analysis = SeriesAnalyzer.Analyze(Decay(floorMm: 1.6), new AnalysisOptions(), Offset(0.07));
 
         Assert.Equal("decay-floor", analysis.Fit.ModelName);
         Assert.Equal(TauSeconds, Tau(analysis).Value, 0.01);
@@ -61,12 +63,12 @@ public class SeriesAnalyzerTests
     [InlineData(-0.1)]
     [InlineData(double.PositiveInfinity)]
     public void An_offset_uncertainty_that_is_none_is_refused(double offsetMm) =>
-        Assert.Throws<ArgumentOutOfRangeException>(() => SeriesAnalyzer.Analyze(Decay(0), new AnalysisOptions(), offsetMm));
+        Assert.Throws<ArgumentOutOfRangeException>(() => SeriesAnalyzer.Analyze(Decay(0), new AnalysisOptions(), Offset(offsetMm)));
 
     [Fact]
     public void The_budget_adds_up_to_the_stated_uncertainty_of_tau()
     {
-        SeriesAnalysis analysis = SeriesAnalyzer.Analyze(Decay(floorMm: 0), new AnalysisOptions { FrequencyHz = 35 }, 0.07);
+        SeriesAnalysis analysis = SeriesAnalyzer.Analyze(Decay(floorMm: 0), new AnalysisOptions { FrequencyHz = 35 }, Offset(0.07));
 
         Assert.Equal(["tau", "Q"], analysis.Budgets.Select(b => b.Quantity));
 
@@ -75,6 +77,78 @@ public class SeriesAnalyzerTests
         Assert.NotNull(analysis.Robustness);
         Assert.Equal(Math.PI * 35 * Tau(analysis).Value, analysis.Quantities!.QualityFactor!.Value.Value, 1e-9);
     }
+
+    [Fact]
+    public void The_amplitude_at_the_mirror_has_a_budget_of_its_own()
+    {
+        var lengths = new LengthAccuracy { ScaleRelativeUncertainty = 1e-3, ScaleDegreesOfFreedom = 6, RulerClass = RulerAccuracyClass.II };
+        SeriesAnalysis analysis = SeriesAnalyzer.Fit(
+            Decay(floorMm: 0), new AnalysisOptions { DistanceMm = 1000, DistanceUncertaintyMm = 4 }, lengths);
+
+        UncertaintyBudget budget = analysis.Budgets.Single(b => b.Unit == "mrad");
+
+        // tan(2 theta) = 40/1000; by hand the relative parts of distance, scale and ruler (0.5 mm in 80 mm, rectangular) for a small angle,
+        // and next to nothing from the fit.
+        double expected = 500 * Math.Atan(Amplitude(analysis) / 1000);
+        double relative = Math.Sqrt(Math.Pow(4e-3, 2) + Math.Pow(1e-3, 2) + (Math.Pow(0.5 / 80, 2) / 3));
+        Assert.Equal(expected, budget.Estimate, 1e-9);
+        Assert.Equal(relative, budget.CombinedStandardUncertainty / budget.Estimate, 0.01 * relative);
+    }
+
+    [Fact]
+    public void A_switch_time_that_is_known_and_uncertain_widens_the_amplitude_at_the_switch_and_not_tau()
+    {
+        var options = new AnalysisOptions { Model = "decay", SwitchTimeS = SwitchSeconds, SwitchTimeUncertaintyS = 0.02, WindowStartS = 1.1 };
+        SeriesAnalysis analysis = SeriesAnalyzer.Fit(Decay(floorMm: 0), options);
+        FitParameter amplitude = analysis.Parameters.Single(p => p.Name == EnvelopeParameters.Amplitude0);
+
+        // A0 = A(t) exp((t - t0)/tau): dA0/dt0 = -A0/tau, and tau follows from later points alone.
+        Assert.Equal(0.02 * amplitude.Value / TauSeconds, amplitude.SwitchTimeUncertainty, 0.01 * amplitude.SwitchTimeUncertainty);
+        Assert.Equal(0, Tau(analysis).SwitchTimeUncertainty, 1e-9);
+        Assert.Equal(0.02, analysis.Parameters[^1].StandardUncertainty, 1e-12);
+    }
+
+    [Fact]
+    public void A_switch_time_that_is_found_carries_the_change_point_s_uncertainty()
+    {
+        SeriesAnalysis analysis = SeriesAnalyzer.Fit(Decay(floorMm: 0), new AnalysisOptions { Model = "decay", SwitchTimeSource = "found" });
+        FitParameter t0 = analysis.Parameters[^1];
+
+        Assert.True(t0.IsHeld);
+        Assert.InRange(t0.StandardUncertainty, 0.005, 0.05);
+        Assert.InRange(SwitchSeconds, t0.Lower95, t0.Upper95);
+        Assert.True(Tau(analysis).SwitchTimeUncertainty > 0);
+        Assert.InRange(TauSeconds, Tau(analysis).Lower95, Tau(analysis).Upper95);
+    }
+
+    [Fact]
+    public void Monte_Carlo_and_bootstrap_run_when_they_are_asked_for_and_repeat_with_their_seed()
+    {
+        var options = new AnalysisOptions { Model = "decay", FrequencyHz = 35, BootstrapReplicates = 40, MonteCarloTrials = 5000, Seed = 7 };
+
+        SeriesAnalysis analysis = SeriesAnalyzer.Analyze(Decay(floorMm: 0), options, Offset(0.05));
+        SeriesAnalysis again = SeriesAnalyzer.Analyze(Decay(floorMm: 0), options, Offset(0.05));
+
+        Assert.Equal(analysis.Budgets.Select(b => b.Quantity), analysis.MonteCarlo.Select(m => m.Quantity));
+        Assert.All(analysis.Budgets.Zip(analysis.MonteCarlo), pair =>
+            Assert.Equal(pair.First.CombinedStandardUncertainty, pair.Second.StandardUncertainty, 0.05 * pair.First.CombinedStandardUncertainty));
+        Assert.Equal(40, analysis.Bootstrap!.Replicates);
+        Assert.Equal(7, analysis.Bootstrap.Seed);
+        Assert.Equal(analysis.Bootstrap.StandardUncertainties, again.Bootstrap!.StandardUncertainties);
+        Assert.Equal(analysis.MonteCarlo.Select(m => m.StandardUncertainty), again.MonteCarlo.Select(m => m.StandardUncertainty));
+    }
+
+    [Theory]
+    [InlineData("loud", "fitted")]
+    [InlineData("auto", "guessed")]
+    public void A_setting_that_there_is_none_of_is_refused(string loss, string source) =>
+        Assert.Throws<UnusableInputException>(
+            () => SeriesAnalyzer.Fit(Decay(0), new AnalysisOptions { Loss = loss, SwitchTimeSource = source }));
+
+    private static double Amplitude(SeriesAnalysis analysis) =>
+        analysis.Parameters.Single(p => p.Name == EnvelopeParameters.Amplitude0).Value;
+
+    private static LengthAccuracy Offset(double offsetMm) => new() { OffsetUncertaintyMm = offsetMm };
 
     private static FitParameter Tau(SeriesAnalysis analysis) => analysis.Parameters.Single(p => p.Name == EnvelopeParameters.Tau);
 

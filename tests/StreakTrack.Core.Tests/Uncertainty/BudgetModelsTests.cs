@@ -11,19 +11,19 @@ public class BudgetModelsTests
         FitUncertaintySeconds = 0.006,
         FitDegreesOfFreedom = 50,
         RobustnessHalfRangeSeconds = 0.01,
-        ModelHalfRangeSeconds = 0.004,
+        ModelUncertaintySeconds = 0.004,
         TimeBaseRelativeLimit = 1e-3,
     };
 
-    // Expected by hand: squares of 0.006, 0.01/sqrt3, 0.004/sqrt3 and 2.4e-3/sqrt3; only the fit has finite degrees of freedom, so
+    // Expected by hand: squares of 0.006, 0.01/sqrt3, 0.004 and 2.4e-3/sqrt3; only the fit has finite degrees of freedom, so
     // nu = 50 (u/0.006)⁴.
     [Fact]
     public void The_budget_of_tau_holds_fit_choices_and_time_base()
     {
         UncertaintyBudget budget = UncertaintyBudget.From(BudgetModels.Tau(Tau));
-        double variance = (0.006 * 0.006) + (((0.01 * 0.01) + (0.004 * 0.004) + (0.0024 * 0.0024)) / 3);
-        Assert.Equal(2.4, budget.Estimate, 12);
-        Assert.Equal(Math.Sqrt(variance), budget.CombinedStandardUncertainty, 12);
+        double variance = (0.006 * 0.006) + (0.004 * 0.004) + (((0.01 * 0.01) + (0.0024 * 0.0024)) / 3);
+        Assert.Equal(2.4, budget.Estimate, 10);
+        Assert.Equal(Math.Sqrt(variance), budget.CombinedStandardUncertainty, 10);
         Assert.Equal(50 * variance * variance / Math.Pow(0.006, 4), budget.EffectiveDegreesOfFreedom, 6);
         Assert.Equal(
             ["fit", "choice of window, threshold and weights", "choice of the model", "time base of the camera"],
@@ -35,7 +35,7 @@ public class BudgetModelsTests
     {
         UncertaintyBudget budget = UncertaintyBudget.From(BudgetModels.Tau(Tau with
         {
-            RobustnessHalfRangeSeconds = null, ModelHalfRangeSeconds = null, TimeBaseRelativeLimit = null,
+            RobustnessHalfRangeSeconds = null, ModelUncertaintySeconds = null, TimeBaseRelativeLimit = null,
         }));
         Assert.Equal(["fit"], budget.Components.Select(c => c.Input.Name));
         Assert.Equal(50, budget.EffectiveDegreesOfFreedom, 9);

@@ -1,0 +1,49 @@
+namespace StreakTrack.Core.Fitting;
+
+/// <summary>How the parameters of a fit move when something that it took for granted is moved by one standard uncertainty.</summary>
+/// <remarks>The weights stay as they are: what is moved is known to be wrong by a common amount, and says nothing new of the scatter.</remarks>
+internal static class FitSensitivity
+{
+    /// <summary>Half the difference of each parameter between the fits to amplitudes that are larger and smaller by an offset.</summary>
+    /// <param name="fit">A fit that converged.</param>
+    /// <param name="offsetMm">The offset, in mm.</param>
+    /// <returns>One number a parameter of the fit; infinite where the fit is lost when the amplitudes are moved.</returns>
+    public static double[] ToOffset(EnvelopeFit fit, double offsetMm)
+    {
+        EnvelopeProblem problem = fit.Problem!;
+        return Half(fit, problem, side => problem.WithPoints(
+            problem.Points.WithAmplitudes([.. problem.Points.Amplitudes.Select(amplitude => amplitude + side * offsetMm)])));
+    }
+
+    /// <summary>Half the difference of each parameter between the fits with a later and an earlier switch.</summary>
+    /// <param name="fit">A fit that converged, with t0 held.</param>
+    /// <param name="timeUncertaintySeconds">How much later and earlier, in s.</param>
+    /// <returns>One number a parameter of the fit, that of t0 itself included; infinite where the fit is lost when the switch is
+    /// moved.</returns>
+    public static double[] ToSwitchTime(EnvelopeFit fit, double timeUncertaintySeconds)
+    {
+        EnvelopeProblem problem = fit.Problem!;
+        int t0 = fit.Parameters.Count - 1;
+        return Half(fit, problem, side => problem.Holding(t0, fit.Parameters[t0].Value + side * timeUncertaintySeconds));
+    }
+
+    private static double[] Half(EnvelopeFit fit, EnvelopeProblem problem, Func<int, EnvelopeProblem> moved)
+    {
+        double[] estimate = [.. fit.Parameters.Select(parameter => parameter.Value)];
+        double[]? up = Solved(+1), down = Solved(-1);
+        return [.. estimate.Select((value, j) => (up, down) switch
+        {
+            (not null, not null) => (up[j] - down[j]) / 2,
+            (not null, null) => up[j] - value,
+            (null, not null) => value - down[j],
+            _ => problem.Free.Contains(j) ? double.PositiveInfinity : 0,
+        })];
+
+        double[]? Solved(int side)
+        {
+            EnvelopeProblem other = moved(side);
+            LeastSquaresResult result = other.Solve(estimate);
+            return result.Converged ? other.Full(result.Parameters) : null;
+        }
+    }
+}

@@ -1,0 +1,111 @@
+using System.Globalization;
+using System.Text;
+using System.Text.Json;
+
+namespace StreakTrack.Cli.Tests;
+
+/// <summary>The <c>fit</c> command on series made here from known curves.</summary>
+public sealed class FitTests : IDisposable
+{
+    private const double TauSeconds = 2;
+
+    private readonly TemporaryFolder _folder = new();
+
+    public void Dispose() => _folder.Dispose();
+
+    [Fact]
+    public async Task The_record_holds_fit_robustness_and_budgets()
+    {
+        JsonElement result = await FitAsync(Decay(), "--frequency", "35", "--distance", "1000", "--monte-carlo", "2000", "--seed", "3");
+
+        JsonElement tau = result.GetProperty("fit").GetProperty("parameters").GetProperty("tau_s");
+        Assert.InRange(TauSeconds, tau.GetProperty("interval95")[0].GetDouble(), tau.GetProperty("interval95")[1].GetDouble());
+        Assert.Equal("analysis", result.GetProperty("robustness")[0].GetProperty("group").GetString());
+        Assert.True(result.GetProperty("robustness").GetArrayLength() > 8);
+        string[] quantities = [.. result.GetProperty("budgets").EnumerateArray().Select(b => b.GetProperty("quantity").GetString()!)];
+        Assert.Equal(["tau", "Q", "amplitude at the mirror"], quantities);
+        foreach (JsonElement budget in result.GetProperty("budgets").EnumerateArray())
+        {
+            double share = budget.GetProperty("inputs").EnumerateArray().Sum(i => i.GetProperty("share").GetDouble());
+            Assert.Equal(1, share, 1e-9);
+            Assert.Equal(2000, budget.GetProperty("monte_carlo").GetProperty("trials").GetInt32());
+            Assert.Equal(3, budget.GetProperty("monte_carlo").GetProperty("seed").GetInt32());
+        }
+    }
+
+    [Theory]
+    [InlineData("robust", "robust", 0.5)]
+    [InlineData("auto", "robust", 0.5)]
+    [InlineData("least-squares", "least-squares", 1)]
+    public async Task Stray_points_are_named_whatever_the_loss(string loss, string used, double largestWeight)
+    {
+        JsonElement fit = (await FitAsync(Decay(strayEvery: 40), "--loss", loss)).GetProperty("fit");
+
+        Assert.Equal(used, fit.GetProperty("loss").GetString());
+        JsonElement[] flagged = [.. fit.GetProperty("flagged_points").EnumerateArray()];
+        Assert.Equal([40, 80, 120, 160, 200], flagged.Select(p => p.GetProperty("frame").GetInt32()));
+        Assert.All(flagged, p => Assert.InRange(p.GetProperty("weight").GetDouble(), 1e-9, largestWeight));
+        Assert.Contains("Points far off the curve", File.ReadAllText(_folder.PathOf("out/report.html")), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task A_switch_time_can_be_known_found_or_fitted()
+    {
+        string series = Decay(switchSeconds: 1.01);
+        JsonElement T0(JsonElement result) => result.GetProperty("fit").GetProperty("parameters").GetProperty("t0_s");
+        JsonElement known = T0(await FitAsync(series, "--switch-time", "1.01", "--switch-time-u", "0.01"));
+        JsonElement found = T0(await FitAsync(series, "--switch-time", "found"));
+        JsonElement fitted = T0(await FitAsync(series, "--switch-time", "fitted"));
+
+        Assert.Equal(1.01, known.GetProperty("value").GetDouble());
+        Assert.Equal(0.01, known.GetProperty("standard_uncertainty").GetDouble(), 1e-12);
+        Assert.All(new[] { known, found }, t0 => Assert.True(t0.GetProperty("held").GetBoolean()));
+        Assert.False(fitted.GetProperty("held").GetBoolean());
+        Assert.All(new[] { found, fitted }, t0 =>
+        {
+            Assert.InRange(t0.GetProperty("standard_uncertainty").GetDouble(), 1e-5, 0.05);
+            Assert.InRange(1.01, t0.GetProperty("interval95")[0].GetDouble(), t0.GetProperty("interval95")[1].GetDouble());
+        });
+    }
+
+    [Theory]
+    [InlineData("--switch-time", "soon")]
+    [InlineData("--switch-time-u", "0.1")]
+    [InlineData("--loss", "soft")]
+    [InlineData("--monte-carlo", "10")]
+    [InlineData("--bootstrap", "3")]
+    [InlineData("--seed", "1.5")]
+    public async Task An_option_that_makes_no_sense_is_a_usage_error(string option, string value)
+    {
+        CommandRun run = await CommandRun.OfAsync("fit", _folder.WithFile("series.csv", Decay()), "--out", _folder.PathOf("out"), option, value);
+
+        Assert.Equal(2, run.ExitCode);
+        Assert.Contains(option == "--loss" ? value : option, run.Error, StringComparison.Ordinal);
+    }
+
+    private async Task<JsonElement> FitAsync(string series, params string[] options)
+    {
+        CommandRun run = await CommandRun.OfAsync(
+            ["fit", _folder.WithFile("series.csv", series), "--out", _folder.PathOf("out"), "--json", .. options]);
+        Assert.True(run.ExitCode == 0, run.Error);
+        using JsonDocument document = JsonDocument.Parse(run.Output);
+        return document.RootElement.GetProperty("result").Clone();
+    }
+
+    /// <summary>A decay of 40 mm with seeded noise of 0.05 mm, 8 s at 30 a second; strays are 3 mm off.</summary>
+    private static string Decay(double switchSeconds = -1, int strayEvery = int.MaxValue)
+    {
+        var random = new Random(11);
+        var table = new StringBuilder("time_s,amplitude_mm\n");
+        for (int i = 0; i < 240; i++)
+        {
+            double time = i / 30.0;
+            double noise = 0.05 * Math.Sqrt(-2 * Math.Log(1 - random.NextDouble())) * Math.Cos(2 * Math.PI * random.NextDouble());
+            double amplitude = 40 * Math.Exp(-Math.Max(0, time - Math.Max(0, switchSeconds)) / TauSeconds) + noise
+                + (i > 0 && i % strayEvery == 0 ? 3 : 0);
+            table.Append(CultureInfo.InvariantCulture, $"{time:R},{amplitude:R}\n");
+        }
+
+        return table.ToString();
+    }
+}
