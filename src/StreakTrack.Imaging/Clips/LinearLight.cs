@@ -1,4 +1,7 @@
+using System.Runtime.CompilerServices;
 using System.Runtime.InteropServices;
+using System.Runtime.Intrinsics;
+using System.Runtime.Intrinsics.X86;
 
 namespace StreakTrack.Imaging.Clips;
 
@@ -23,8 +26,10 @@ public sealed class LinearLight
     private readonly ColourDescription _colour;
     private readonly LightChannel _channel;
     private readonly float[] _toLight;
+    private readonly ChromaRows _chroma = new();
+    private readonly (double R, double G, double B, double Offset) _repair;
     private float[] _rowOffsets = [];
-    private float[] _chromaRow = [];
+    private bool _coloured;
 
     /// <summary>A converter for one clip.</summary>
     /// <param name="colour">How the samples are coded: the reader's description.</param>
@@ -33,6 +38,7 @@ public sealed class LinearLight
     {
         _colour = colour;
         _channel = channel;
+        _repair = ColourWeights.Repair(colour.Matrix, colour.FullRange, channel);
         int count = (int)((HighestCode - LowestCode) * StepsPerUnit) + 1;
         _toLight = new float[count];
         for (int i = 0; i < count; i++)
@@ -47,80 +53,98 @@ public sealed class LinearLight
     /// <summary>Converts a frame.</summary>
     /// <param name="frame">The frame.</param>
     /// <param name="light">Receives width x height values, row by row; must be at least that long.</param>
-    public void Convert(RawFrame frame, Span<float> light)
+    public void Convert(RawFrame frame, Span<float> light) => Convert(frame, frame.Region, light);
+
+    /// <summary>Converts a part of a frame; its values are those that converting all of the frame would give.</summary>
+    /// <param name="frame">The frame.</param>
+    /// <param name="part">The part, in the coded picture; inside the frame's region, and beginning at an even column of it.</param>
+    /// <param name="light">Receives width x height values, row by row; must be at least that long.</param>
+    public void Convert(RawFrame frame, PixelRegion part, Span<float> light)
     {
-        int width = frame.Region.Width, height = frame.Region.Height;
-        ArgumentOutOfRangeException.ThrowIfLessThan(light.Length, width * height, nameof(light));
-        light = light[..(width * height)];
-        if (frame.Layout == PlaneLayout.Bgr24)
-            ConvertBgr(frame.Plane0, light);
-        else if (frame.BitDepth > 8)
-            ConvertPlanes(frame, MemoryMarshal.Cast<byte, ushort>(frame.Plane0), light);
-        else
-            ConvertPlanes<byte>(frame, frame.Plane0, light);
+        ArgumentOutOfRangeException.ThrowIfLessThan(light.Length, part.Width * part.Height, nameof(light));
+        PixelRegion all = frame.Region;
+        int left = part.X - all.X, top = part.Y - all.Y;
+        if (left < 0 || top < 0 || left + part.Width > all.Width || top + part.Height > all.Height || (left & 1) != 0)
+            throw new ArgumentOutOfRangeException(nameof(part), part, "The part lies in the frame and begins at an even column of it.");
+        for (int y = 0; y < part.Height; y++)
+        {
+            Span<float> row = light.Slice(y * part.Width, part.Width);
+            if (frame.Layout == PlaneLayout.Bgr24)
+                ConvertBgr(frame.Plane0.AsSpan(3 * (((top + y) * all.Width) + left), 3 * part.Width), row);
+            else if (frame.BitDepth > 8)
+                ConvertPlanes<ushort>(frame, left, top + y, row, y == 0);
+            else
+                ConvertPlanes<byte>(frame, left, top + y, row, y == 0);
+        }
     }
 
     // Places in the table are computed in floating point: place = code * gain + offset, plus what the colour samples add.
-    private void ConvertPlanes<T>(RawFrame frame, ReadOnlySpan<T> luma, Span<float> light)
+    private void ConvertPlanes<T>(RawFrame frame, int left, int y, Span<float> light, bool begins)
         where T : unmanaged
     {
-        int width = frame.Region.Width, height = frame.Region.Height;
         int scale = 1 << (frame.BitDepth - 8);
         double lumaGain = StepsPerUnit / (_colour.FullRange ? (256.0 * scale) - 1 : 219.0 * scale);
-        double chromaGain = StepsPerUnit / (_colour.FullRange ? (256.0 * scale) - 1 : 224.0 * scale);
         double lumaOffset = _colour.FullRange ? 0 : 16.0 * scale;
-        float gain = (float)lumaGain;
         float offset = (float)((-LowestCode * StepsPerUnit) + 0.5 - (lumaOffset * lumaGain));
-
-        LightChannel channel = frame.Layout == PlaneLayout.Luma ? LightChannel.Luma : _channel;
-        (_, double cb, double cr) = ColourWeights.Decoding(_colour.Matrix, channel);
-        bool coloured = cb != 0 || cr != 0;
-        var chroma = new ChromaRows(frame, (float)(cb * chromaGain), (float)(cr * chromaGain), 128 * scale, _colour.ChromaLeftSited);
-        if (_rowOffsets.Length != width)
+        if (begins)
         {
-            _rowOffsets = new float[width];
-            _chromaRow = new float[width + 1];
+            LightChannel channel = frame.Layout == PlaneLayout.Luma ? LightChannel.Luma : _channel;
+            (_, double cb, double cr) = ColourWeights.Decoding(_colour.Matrix, channel);
+            _coloured = cb != 0 || cr != 0;
+            double chromaGain = StepsPerUnit / (_colour.FullRange ? (256.0 * scale) - 1 : 224.0 * scale);
+            _chroma.Begin(frame, (float)(cb * chromaGain), (float)(cr * chromaGain), 128 * scale, _colour.ChromaLeftSited);
+            if (_rowOffsets.Length != light.Length)
+                _rowOffsets = new float[light.Length];
+            _rowOffsets.AsSpan().Fill(offset);
         }
 
-        Span<float> offsets = _rowOffsets;
-        offsets.Fill(offset);
-        for (int y = 0; y < height; y++)
-        {
-            if (coloured)
-                chroma.Fill<T>(y, offset, _chromaRow, offsets);
-            ToLight(luma.Slice(y * width, width), gain, offsets, light.Slice(y * width, width));
-        }
+        if (_coloured)
+            _chroma.Fill<T>(left, y, offset, _rowOffsets);
+        ReadOnlySpan<T> luma = MemoryMarshal.Cast<byte, T>(frame.Plane0);
+        ToLight(luma.Slice((y * frame.Region.Width) + left, light.Length), (float)lumaGain, _rowOffsets, light);
     }
 
-    private void ToLight<T>(ReadOnlySpan<T> codes, float gain, ReadOnlySpan<float> offsets, Span<float> light)
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private unsafe void ToLight<T>(ReadOnlySpan<T> codes, float gain, ReadOnlySpan<float> offsets, Span<float> light)
         where T : unmanaged
     {
         ReadOnlySpan<float> table = _toLight;
         offsets = offsets[..codes.Length];
         light = light[..codes.Length];
-        for (int x = 0; x < codes.Length; x++)
+        int x = 0;
+        if (Avx2.IsSupported)
+        {
+            Vector256<float> gains = Vector256.Create(gain);
+            Vector256<int> last = Vector256.Create(table.Length - 1);
+            fixed (float* start = table)
+            {
+                for (; x + 8 <= codes.Length; x += 8)
+                {
+                    Vector256<int> places = Vector256.ConvertToInt32((SampleCodes.Eight(codes, x) * gains) + Vector256.Create(offsets[x..]));
+                    places = Vector256.Min(Vector256.Max(places, Vector256<int>.Zero), last);
+                    Avx2.GatherVector256(start, places, sizeof(float)).CopyTo(light[x..]);
+                }
+            }
+        }
+
+        for (; x < codes.Length; x++)
         {
             int place = (int)((ChromaRows.Code(codes[x]) * gain) + offsets[x]);
-            if ((uint)place >= (uint)table.Length)
-                place = place < 0 ? 0 : table.Length - 1;
-            light[x] = table[place];
+            light[x] = table[Math.Clamp(place, 0, table.Length - 1)];
         }
     }
 
     private void ConvertBgr(ReadOnlySpan<byte> samples, Span<float> light)
     {
-        (double r, double g, double b, double offset) = ColourWeights.Repair(_colour.Matrix, _colour.FullRange, _channel);
+        (double r, double g, double b, double offset) = _repair;
         const double perCode = StepsPerUnit / 255.0;
         float red = (float)(r * perCode), green = (float)(g * perCode), blue = (float)(b * perCode);
         float zero = (float)(((offset - LowestCode) * StepsPerUnit) + 0.5);
         ReadOnlySpan<float> table = _toLight;
-        samples = samples[..(3 * light.Length)];
         for (int i = 0; i < light.Length; i++)
         {
             int place = (int)((samples[3 * i] * blue) + (samples[(3 * i) + 1] * green) + (samples[(3 * i) + 2] * red) + zero);
-            if ((uint)place >= (uint)table.Length)
-                place = place < 0 ? 0 : table.Length - 1;
-            light[i] = table[place];
+            light[i] = table[Math.Clamp(place, 0, table.Length - 1)];
         }
     }
 }

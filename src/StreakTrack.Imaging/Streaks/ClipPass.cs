@@ -54,18 +54,21 @@ internal sealed class ClipPass : IDisposable
             StripSampler? sampler = null;
             float[] picture = [], strip = [], profile = new float[band.LengthPx];
             var frame = new RawFrame();
+            PixelRegion part = default;
             while (reader.TryRead(frame))
             {
                 cancellationToken.ThrowIfCancellationRequested();
+                RulerMotion? motion = survey.Tracking?.Follow(frame);
                 if (sampler is null)
                 {
-                    sampler = new StripSampler(band, frame.Region);
-                    picture = new float[frame.Region.Width * frame.Region.Height];
+                    // The strip alone, unless it moves about in the frame.
+                    part = motion is null ? RegionAlignment.Within(frame.Region, band.Region()) : frame.Region;
+                    sampler = new StripSampler(band, part);
+                    picture = new float[part.Width * part.Height];
                     strip = new float[sampler.Count];
                 }
 
-                RulerMotion? motion = survey.Tracking?.Follow(frame);
-                light.Convert(frame, picture);
+                light.Convert(frame, part, picture);
                 sampler.Sample(picture, motion is RulerMotion moved ? band.Placement(moved) : band.Placement(), strip);
                 profiler.Profile(strip, profile);
                 if (profiler.Gain > 0.1)

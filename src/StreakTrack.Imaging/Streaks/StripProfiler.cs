@@ -1,4 +1,5 @@
 using System.Runtime.CompilerServices;
+using System.Runtime.Intrinsics;
 
 namespace StreakTrack.Imaging.Streaks;
 
@@ -26,7 +27,8 @@ internal sealed class StripProfiler
     private readonly float[] _sum, _weightSum, _squareSum, _background, _smooth;
     private readonly float[] _fullSquareSum;
     private readonly int _rows;
-    private readonly bool[] _spoilt;
+    private readonly float[] _kept;
+    private bool _allKept = true;
 
     /// <summary>Prepares for one clip.</summary>
     /// <param name="band">The strip.</param>
@@ -41,7 +43,8 @@ internal sealed class StripProfiler
         _smoothing = Math.Max(2, (int)Math.Round(3 * across.SigmaPx));
         _rows = band.WidthPx;
         _weights = across.Weights;
-        _spoilt = new bool[_rows * _length];
+        _kept = new float[_rows * _length];
+        Array.Fill(_kept, 1);
         _beside = new bool[band.WidthPx];
         _sum = new float[_length];
         _weightSum = new float[_length];
@@ -67,7 +70,6 @@ internal sealed class StripProfiler
     /// <summary>Laser light along the strip, summed across the streak.</summary>
     /// <param name="strip">Samples of the frame.</param>
     /// <param name="light">Receives the light; NaN where there is none to be had.</param>
-    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public void Profile(ReadOnlySpan<float> strip, Span<float> light)
     {
         Gain = SceneGain.Of(strip, _ambient, _beside, _length);
@@ -78,32 +80,17 @@ internal sealed class StripProfiler
         _background.AsSpan().Clear();
         int besideRows = 0;
         ClippedSamples = MarkSpoilt(strip);
-        bool whole = ClippedSamples == 0;
         for (int j = 0; j < _rows; j++)
         {
             ReadOnlySpan<float> row = strip.Slice(j * _length, _length), dark = _ambient.AsSpan(j * _length, _length);
             if (_beside[j])
             {
                 besideRows++;
-                for (int i = 0; i < row.Length; i++)
-                {
-                    float value = row[i] - (gain * dark[i]);
-                    _background[i] += float.IsNaN(value) ? 0 : value;
-                }
-
-                continue;
+                AddBackground(row, dark, gain);
             }
-
-            ReadOnlySpan<float> weights = _weights.AsSpan(j * _length, _length);
-            ReadOnlySpan<bool> spoilt = _spoilt.AsSpan(j * _length, _length);
-            for (int i = 0; i < row.Length; i++)
+            else
             {
-                float value = row[i] - (gain * dark[i]), w = weights[i];
-                if (float.IsNaN(value) || (!whole && spoilt[i]))
-                    continue;
-                _sum[i] += w * value;
-                _weightSum[i] += w;
-                _squareSum[i] += w * w;
+                AddLight(row, dark, gain, _weights.AsSpan(j * _length, _length), _kept.AsSpan(j * _length, _length));
             }
         }
 
@@ -116,30 +103,91 @@ internal sealed class StripProfiler
         }
     }
 
-    // Marks what a clipped sample spoils around it: codecs smooth over a couple of px. Returns the number of clipped samples.
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private void AddBackground(ReadOnlySpan<float> row, ReadOnlySpan<float> dark, float gain)
+    {
+        Span<float> background = _background;
+        int i = 0;
+        for (; i + Vector256<float>.Count <= row.Length; i += Vector256<float>.Count)
+        {
+            Vector256<float> value = Vector256.Create(row[i..]) - (gain * Vector256.Create(dark[i..]));
+            (Vector256.Create<float>(background[i..]) + (value & Vector256.Equals(value, value))).CopyTo(background[i..]);
+        }
+
+        for (; i < row.Length; i++)
+        {
+            float value = row[i] - (gain * dark[i]);
+            background[i] += float.IsNaN(value) ? 0 : value;
+        }
+    }
+
+    // Samples outside the picture (NaN) and spoilt ones get no weight.
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private void AddLight(
+        ReadOnlySpan<float> row, ReadOnlySpan<float> dark, float gain, ReadOnlySpan<float> weights, ReadOnlySpan<float> kept)
+    {
+        Span<float> sum = _sum, weightSum = _weightSum, squareSum = _squareSum;
+        int i = 0;
+        for (; i + Vector256<float>.Count <= row.Length; i += Vector256<float>.Count)
+        {
+            Vector256<float> value = Vector256.Create(row[i..]) - (gain * Vector256.Create(dark[i..]));
+            Vector256<float> known = Vector256.Equals(value, value);
+            Vector256<float> w = Vector256.Create(weights[i..]) * Vector256.Create(kept[i..]) & known;
+            (Vector256.Create<float>(sum[i..]) + (w * (value & known))).CopyTo(sum[i..]);
+            (Vector256.Create<float>(weightSum[i..]) + w).CopyTo(weightSum[i..]);
+            (Vector256.Create<float>(squareSum[i..]) + (w * w)).CopyTo(squareSum[i..]);
+        }
+
+        for (; i < row.Length; i++)
+        {
+            float value = row[i] - (gain * dark[i]), w = weights[i] * kept[i];
+            if (float.IsNaN(value))
+                continue;
+            sum[i] += w * value;
+            weightSum[i] += w;
+            squareSum[i] += w * w;
+        }
+    }
+
+    // Marks what a clipped sample spoils around it: codecs smooth over a couple of px. Returns the number of clipped samples.
     private int MarkSpoilt(ReadOnlySpan<float> strip)
     {
         const int reach = 2;
         int clipped = 0;
+        if (!_allKept)
+            Array.Fill(_kept, 1);
+        _allKept = true;
         for (int j = 0; j < _rows; j++)
         {
             if (_beside[j])
                 continue;
             ReadOnlySpan<float> row = strip.Slice(j * _length, _length);
-            for (int i = 0; i < row.Length; i++)
+            for (int i = NextClipped(row, 0); i < row.Length; i = NextClipped(row, i))
             {
-                if (!(row[i] >= _clipLevel))
-                    continue;
-                if (clipped++ == 0)
-                    Array.Clear(_spoilt);
-                int from = Math.Max(0, i - reach), count = Math.Min(_length - 1, i + reach) - from + 1;
+                int start = i;
+                while (i < row.Length && row[i] >= _clipLevel)
+                    i++;
+                clipped += i - start;
+                _allKept = false;
+                int from = Math.Max(0, start - reach), count = Math.Min(_length - 1, i - 1 + reach) - from + 1;
                 for (int k = Math.Max(0, j - reach); k <= Math.Min(_rows - 1, j + reach); k++)
-                    _spoilt.AsSpan((k * _length) + from, count).Fill(true);
+                    _kept.AsSpan((k * _length) + from, count).Clear();
             }
         }
 
         return clipped;
+    }
+
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private int NextClipped(ReadOnlySpan<float> row, int from)
+    {
+        Vector256<float> level = Vector256.Create(_clipLevel);
+        int i = from;
+        while (i + Vector256<float>.Count <= row.Length && !Vector256.GreaterThanOrEqualAny(Vector256.Create(row[i..]), level))
+            i += Vector256<float>.Count;
+        while (i < row.Length && !(row[i] >= _clipLevel))
+            i++;
+        return i;
     }
 
     // Glare and the lamp's flicker change slowly along the strip.

@@ -129,6 +129,35 @@ public class LinearLightTests
         Assert.Equal(TransferCurve.ToLight(TransferFunction.Hlg, 216.0 / 219), hlg.ClippedFrom, 1e-6);
     }
 
+    [Theory]
+    [InlineData(PlaneLayout.Yuv420, 8, true)]
+    [InlineData(PlaneLayout.Yuv420, 10, false)]
+    [InlineData(PlaneLayout.Yuv422, 8, false)]
+    [InlineData(PlaneLayout.Yuv444, 10, true)]
+    [InlineData(PlaneLayout.Bgr24, 8, true)]
+    public void A_part_converts_as_it_does_within_the_whole(PlaneLayout layout, int bits, bool leftSited)
+    {
+        const int width = 70, height = 24;
+        RawFrame frame = Uniform(layout, bits, 0, 0, 0, width, height);
+        var random = new Random(1);
+        foreach (byte[] plane in new[] { frame.Plane0, frame.Plane1, frame.Plane2 })
+        {
+            for (int i = 0; i < plane.Length; i++)
+                plane[i] = (byte)(bits > 8 && i % 2 == 1 ? random.Next(4) : random.Next(256));
+        }
+
+        ColourDescription colour = Bt709 with { ChromaLeftSited = leftSited };
+        float[] whole = Light(frame, colour, LightChannel.Green);
+        var part = new PixelRegion(6, 5, 47, 13);
+        float[] light = new float[part.Width * part.Height];
+        new LinearLight(colour, LightChannel.Green).Convert(frame, part, light);
+        for (int y = 0; y < part.Height; y++)
+        {
+            for (int x = 0; x < part.Width; x++)
+                Assert.Equal(whole[((part.Y + y) * width) + part.X + x], light[(y * part.Width) + x], 3e-4);   // one step of the table
+        }
+    }
+
     [Fact]
     public void A_buffer_that_is_too_short_is_refused() => Assert.Throws<ArgumentOutOfRangeException>(
         () => new LinearLight(Bt709, LightChannel.Red).Convert(Uniform(PlaneLayout.Luma, 8, 0, 0, 0), new float[3]));
