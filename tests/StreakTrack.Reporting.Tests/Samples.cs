@@ -100,9 +100,9 @@ internal static class Samples
                 Statement = "A single exponential is enough.",
                 Parameters = new Dictionary<string, ParameterRecord>
                 {
-                    ["tau_s"] = new(2.00312, 0.00457, [1.9942, 2.0121]),
-                    ["amplitude0_mm"] = new(60.013, 0.041, [59.93, 60.09]),
-                    ["t0_s"] = new(1.0011, 0.0021, [0.997, null]),
+                    ["tau_s"] = new(2.00312, 0.00457, [1.9942, 2.0121], null),
+                    ["amplitude0_mm"] = new(60.013, 0.041, [59.93, 60.09], null),
+                    ["t0_s"] = new(1.0011, 0.0021, [0.997, null], null),
                 },
                 Stop = "the step became negligible",
                 Converged = true,

@@ -84,7 +84,7 @@ public sealed record FitRecord
 /// <param name="ScatterUncertainty">The part of the standard uncertainty that comes from the scatter of the points.</param>
 public sealed record ParameterRecord(
     double Value, double? StandardUncertainty, [property: JsonPropertyName("interval95")] IReadOnlyList<double?> Interval95,
-    double? ScatterUncertainty = null)
+    double? ScatterUncertainty)
 {
     /// <summary>The part from the scatter if residuals were taken as independent.</summary>
     public double? IndependentUncertainty { get; init; }

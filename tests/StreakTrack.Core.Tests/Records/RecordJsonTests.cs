@@ -20,7 +20,7 @@ public class RecordJsonTests
             {
                 Model = "decay",
                 Statement = "A single exponential is enough.",
-                Parameters = new Dictionary<string, ParameterRecord> { ["tau_s"] = new(0.1 + 0.2, 1e-17, [null, 2.5]) },
+                Parameters = new Dictionary<string, ParameterRecord> { ["tau_s"] = new(0.1 + 0.2, 1e-17, [null, 2.5], null) },
                 Stop = "Converged",
                 Converged = true,
                 Points = 3,
