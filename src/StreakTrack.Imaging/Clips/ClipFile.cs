@@ -34,7 +34,7 @@ public static class ClipFile
     /// <see cref="RawFrame.Index"/> counts within this list, because the place among the frames skipped is not known.</returns>
     /// <exception cref="UnusableInputException">The clip cannot be decoded.</exception>
     /// <exception cref="MissingComponentException">The reader is not there.</exception>
-    public static IReadOnlyList<RawFrame> SampleFrames(
+    public static FrameSample SampleFrames(
         ClipFacts facts, int count, PixelRegion? region, ReaderChoice reader, CancellationToken cancellationToken)
     {
         ArgumentOutOfRangeException.ThrowIfLessThan(count, 1);

@@ -13,12 +13,12 @@ internal static class FrameSampler
     /// Key frames alone cost a small part of a full decode, so they are tried first; half of the frames wanted is enough. Else all frames
     /// that others depend on are decoded, which is the least from which frames between key frames can be had.
     /// </remarks>
-    public static List<RawFrame> WithFfmpeg(ClipFacts facts, int count, PixelRegion? region, CancellationToken cancellationToken)
+    public static FrameSample WithFfmpeg(ClipFacts facts, int count, PixelRegion? region, CancellationToken cancellationToken)
     {
-        List<RawFrame> keyFrames = Sample("nokey");
-        return 2 * keyFrames.Count >= count ? keyFrames : Sample("noref");
+        FrameSample keyFrames = Sample("nokey");
+        return 2 * keyFrames.Frames.Count >= count ? keyFrames : Sample("noref");
 
-        List<RawFrame> Sample(string skipped)
+        FrameSample Sample(string skipped)
         {
             var options = new FrameReaderOptions { Reader = ReaderChoice.Ffmpeg, Region = region };
             using var reader = new FfmpegFrameReader(facts, options, ["-skip_frame", skipped], OneFrameASlot(facts, count));
@@ -29,12 +29,12 @@ internal static class FrameSampler
                 sample.Take();
             }
 
-            return sample.Finish();
+            return new FrameSample(sample.Finish(), reader.Colour);
         }
     }
 
     /// <summary>Samples with the embedded decoder: by seeking where that is less work than decoding everything.</summary>
-    public static List<RawFrame> WithEmbedded(ClipFacts facts, int count, PixelRegion? region, CancellationToken cancellationToken)
+    public static FrameSample WithEmbedded(ClipFacts facts, int count, PixelRegion? region, CancellationToken cancellationToken)
     {
         using var reader = new EmbeddedFrameReader(facts, new FrameReaderOptions { Reader = ReaderChoice.Embedded, Region = region });
         var sample = new Spread(count);
@@ -59,7 +59,7 @@ internal static class FrameSampler
             }
         }
 
-        return sample.Finish();
+        return new FrameSample(sample.Finish(), reader.Colour);
     }
 
     // A filter that lets the first frame of each of count equal parts of the clip pass, so that the others need not go through the pipe.

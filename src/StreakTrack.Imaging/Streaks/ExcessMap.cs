@@ -42,8 +42,9 @@ internal sealed class ExcessMap
 
     /// <summary>Samples frames.</summary>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    public static ExcessMap Of(ClipFacts facts, StripGeometry strip, IReadOnlyList<RawFrame> frames)
+    public static ExcessMap Of(FrameSample sample, StripGeometry strip)
     {
+        IReadOnlyList<RawFrame> frames = sample.Frames;
         PixelRegion region = frames[0].Region;
         var map = new ExcessMap((strip.LengthPx + Stride - 1) / Stride, (strip.WidthPx + Stride - 1) / Stride, strip.HalfWidthPx);
         int[] at = new int[map.Columns * map.Rows];
@@ -60,7 +61,7 @@ internal sealed class ExcessMap
 
         var converters = new LinearLight[]
         {
-            new(facts.Colour, LightChannel.Red), new(facts.Colour, LightChannel.Green), new(facts.Colour, LightChannel.Blue),
+            new(sample.Colour, LightChannel.Red), new(sample.Colour, LightChannel.Green), new(sample.Colour, LightChannel.Blue),
         };
         float[][] planes = [.. Enumerable.Range(0, 3).Select(_ => new float[region.Width * region.Height])];
         foreach (RawFrame frame in frames)

@@ -49,10 +49,10 @@ internal sealed class PictureKeeper(int count)
     /// <param name="colour">How its samples are coded.</param>
     public IReadOnlyList<StreakPicture> Develop(DisplayOrientation orientation, ColourDescription colour)
     {
-        var pictures = new List<StreakPicture>();
         int wanted = Math.Min(count, _kept.Count);
-        for (int k = 0; k < wanted; k++)
-            pictures.Add(Develop(_kept[wanted == 1 ? 0 : k * (_kept.Count - 1) / (wanted - 1)], orientation, colour));
+        var pictures = new StreakPicture[wanted];
+        Parallel.For(0, wanted, k =>
+            pictures[k] = Develop(_kept[wanted == 1 ? 0 : k * (_kept.Count - 1) / (wanted - 1)], orientation, colour));
         return pictures;
     }
 

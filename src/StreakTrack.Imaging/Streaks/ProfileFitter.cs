@@ -47,7 +47,7 @@ internal sealed class ProfileFitter
         int samples = SetWeights(light, noise, start.Background);
         double chi = ChiSquare(light, p, start, known);
         double damping = 1e-3;
-        bool converged = false;
+        bool converged = false, atShape = true;
         Span<double> step = stackalloc double[StreakProfile.ParameterCount];
         Accumulate(light, p, start, known, free);
         for (int iteration = 0; iteration < MaxIterations && !converged; iteration++)
@@ -56,13 +56,14 @@ internal sealed class ProfileFitter
                 break;
             StreakShape trial = Step(p, step);
             _model.Evaluate(trial, response, from, count);
+            atShape = false;
             double trialChi = ChiSquare(light, trial, start, known);
             if (trialChi <= chi)
             {
                 double still = 1e-3 * p.SigmaPx;
                 converged = Math.Abs(step[StreakProfile.HalfLength]) < still && Math.Abs(step[StreakProfile.Centre]) < still
                     && chi - trialChi < 1e-4 * chi;
-                (p, chi) = (trial, trialChi);
+                (p, chi, atShape) = (trial, trialChi, true);
                 Accumulate(light, p, start, known, free);
                 damping = Math.Max(damping / 10, 1e-7);
             }
@@ -77,8 +78,9 @@ internal sealed class ProfileFitter
             }
         }
 
-        _model.Evaluate(p, response, from, count);
-        Accumulate(light, p, start, known, free);
+        // The last step tried may not be the last one taken.
+        if (!atShape)
+            _model.Evaluate(p, response, from, count);
         int parameters = 0;
         foreach (bool f in free)
             parameters += f ? 1 : 0;

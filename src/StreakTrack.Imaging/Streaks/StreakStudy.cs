@@ -47,8 +47,7 @@ public sealed class StreakStudy : IDisposable
         StripGeometry wide = StripGeometry.Along(facts.Orientation, RulerAxis.Of(scale), options.SearchHalfWidthPx ?? smallerSide / 4);
         if (options.SearchOffsetPx != 0)
             wide = wide.Along(options.SearchOffsetPx, 0, wide.HalfWidthPx);
-        IReadOnlyList<RawFrame> sample =
-            ClipFile.SampleFrames(facts, options.SurveyFrames, wide.Region(), options.Reader, cancellationToken);
+        FrameSample sample = ClipFile.SampleFrames(facts, options.SurveyFrames, wide.Region(), options.Reader, cancellationToken);
         StreakSurvey survey = StreakSurvey.Of(facts, scale, wide, sample, options.Channel);
 
         ClipPass pass = ClipPass.Over(facts, survey, wide.Region(), options, progress, rough, cancellationToken);

@@ -62,13 +62,14 @@ internal sealed class StreakSurvey
     /// <param name="facts">The clip.</param>
     /// <param name="scale">The ruler's scale.</param>
     /// <param name="wide">The strip to search.</param>
-    /// <param name="frames">Frames from all over the clip, at least one.</param>
+    /// <param name="sample">Frames from all over the clip, at least one.</param>
     /// <param name="channel">The channel to measure in; null to choose.</param>
     /// <exception cref="UnusableInputException">There is no streak.</exception>
     public static StreakSurvey Of(
-        ClipFacts facts, RulerScale scale, StripGeometry wide, IReadOnlyList<RawFrame> frames, LightChannel? channel)
+        ClipFacts facts, RulerScale scale, StripGeometry wide, FrameSample sample, LightChannel? channel)
     {
-        ExcessMap map = ExcessMap.Of(facts, wide, frames);
+        IReadOnlyList<RawFrame> frames = sample.Frames;
+        ExcessMap map = ExcessMap.Of(sample, wide);
         ExcessRidge? found = null;
         LightChannel primary = LightChannel.Red;
         foreach (bool changing in new[] { true, false })
@@ -93,17 +94,18 @@ internal sealed class StreakSurvey
         }
 
         StripGeometry band = wide.Along(found.OffsetPx, found.Slope, Math.Max(5, (int)Math.Ceiling(BandReach * found.AcrossSigmaPx)));
-        float clipLevel = new LinearLight(facts.Colour, primary).ClippedFrom;
+        float clipLevel = new LinearLight(sample.Colour, primary).ClippedFrom;
         RulerTracking? tracking = RulerTracking.Begin(
             facts, scale, band, StripProfiler.QuietReach * found.AcrossSigmaPx, frames, out IReadOnlyList<RulerMotion>? motions);
         StripPlacement[] placements =
             [.. Enumerable.Range(0, frames.Count).Select(k => motions is null ? band.Placement() : band.Placement(motions[k]))];
-        List<float[]>[] strips = [.. Primaries.Select(p => Strips(facts, band, placements, p, frames))];
+        PixelRegion all = frames[0].Region, part = motions is null ? RegionAlignment.Within(all, band.Region()) : all;
+        List<float[]>[] strips = [.. Primaries.Select(p => Strips(sample, part, band, placements, p))];
         int own = Array.IndexOf(Primaries, primary);
         bool[] always = AlwaysLit.Of(band, strips[own], (strips[(own + 1) % 3], strips[(own + 2) % 3]), found.AcrossSigmaPx);
         LightChannel chosen = channel ?? Primaries[ChooseChannel(band, strips, own, clipLevel)];
         List<float[]> measured = chosen == LightChannel.Luma
-            ? Strips(facts, band, placements, chosen, frames)
+            ? Strips(sample, part, band, placements, chosen)
             : strips[Array.IndexOf(Primaries, chosen)];
         ToOneExposure(band, measured, found.AcrossSigmaPx);
         float[] ambient = AmbientOf(band, measured, always, found.AcrossSigmaPx);
@@ -158,15 +160,15 @@ internal sealed class StreakSurvey
     }
 
     private static List<float[]> Strips(
-        ClipFacts facts, StripGeometry strip, StripPlacement[] placements, LightChannel channel, IReadOnlyList<RawFrame> frames)
+        FrameSample sample, PixelRegion part, StripGeometry strip, StripPlacement[] placements, LightChannel channel)
     {
-        var light = new LinearLight(facts.Colour, channel);
+        var light = new LinearLight(sample.Colour, channel);
         var strips = new List<float[]>();
-        var sampler = new StripSampler(strip, frames[0].Region);
-        float[] picture = new float[frames[0].Region.Width * frames[0].Region.Height];
-        foreach (RawFrame frame in frames)
+        var sampler = new StripSampler(strip, part);
+        float[] picture = new float[part.Width * part.Height];
+        foreach (RawFrame frame in sample.Frames)
         {
-            light.Convert(frame, picture);
+            light.Convert(frame, part, picture);
             float[] samples = new float[sampler.Count];
             sampler.Sample(picture, placements[strips.Count], samples);
             strips.Add(samples);

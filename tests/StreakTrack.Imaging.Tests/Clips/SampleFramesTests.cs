@@ -14,7 +14,7 @@ public class SampleFramesTests
     {
         ClipFacts facts = ClipFile.Inspect(Fixtures.PathOf("clips", clip));
         var region = new PixelRegion(100, 200, 200, 40);
-        IReadOnlyList<RawFrame> samples = ClipFile.SampleFrames(facts, count, region, ReaderChoice.Auto, CancellationToken.None);
+        IReadOnlyList<RawFrame> samples = ClipFile.SampleFrames(facts, count, region, ReaderChoice.Auto, CancellationToken.None).Frames;
 
         Assert.InRange(samples.Count, (count + 1) / 2, count);
         var byTime = samples.ToDictionary(s => s.TimeSeconds);
