@@ -7,7 +7,8 @@ namespace StreakTrack.Reporting;
 /// <summary>Files that belong together and are put into a folder together.</summary>
 /// <remarks>
 /// Every file is first written beside its place under another name, and only when all are written do they get their names, in the order in
-/// which they were added. A run that is broken off while writing leaves what was there before; files of other names are never touched.
+/// which they were added. A run that is broken off while writing leaves what was there before; files of other names are never touched. The
+/// contents reach the disk before the names do, so that a machine that stops leaves no name on an empty file.
 /// </remarks>
 internal sealed class FileSet
 {
@@ -36,7 +37,7 @@ internal sealed class FileSet
     /// <param name="folder">The folder; made where it is not there.</param>
     /// <param name="outdated">Paths inside the folder of files of ours that would belong to other results; removed where they are.</param>
     /// <exception cref="UnusableInputException"><paramref name="folder"/> is a file.</exception>
-    public void Write(string folder, IEnumerable<string> outdated)
+    public void Write(string folder, IReadOnlyCollection<string> outdated)
     {
         if (File.Exists(folder))
         {
@@ -48,8 +49,11 @@ internal sealed class FileSet
             Directory.CreateDirectory(Path.Combine(folder, inner));
         try
         {
+            // What a run that was killed may have left; the files of this set are written anew.
+            foreach (string path in outdated)
+                File.Delete(Path.Combine(folder, path + UnfinishedSuffix));
             foreach ((string path, ReadOnlyMemory<byte> bytes) in _files)
-                File.WriteAllBytes(Path.Combine(folder, path + UnfinishedSuffix), bytes.Span);
+                WriteThrough(Path.Combine(folder, path + UnfinishedSuffix), bytes.Span);
             foreach (string path in outdated)
                 File.Delete(Path.Combine(folder, path));
             foreach ((string path, _) in _files)
@@ -59,6 +63,21 @@ internal sealed class FileSet
         {
             foreach ((string path, _) in _files)
                 File.Delete(Path.Combine(folder, path + UnfinishedSuffix));
+        }
+    }
+
+    private static void WriteThrough(string path, ReadOnlySpan<byte> bytes)
+    {
+        try
+        {
+            using var file = new FileStream(path, FileMode.Create, FileAccess.Write, FileShare.None, bufferSize: 0);
+            file.Write(bytes);
+            file.Flush(flushToDisk: true);
+        }
+        catch (ArgumentOutOfRangeException e)
+        {
+            // What the runtime makes of a file that may not grow so large.
+            throw new IOException($"The file '{path}' cannot grow to {bytes.Length} bytes.", e);
         }
     }
 

@@ -21,6 +21,9 @@ public static class SeriesAnalyzer
     /// <summary>The models with one cause of damping and one level, which more elaborate ones have to beat.</summary>
     private static readonly string[] PlainModels = ["decay", "rise"];
 
+    /// <summary>A decay time or an uncertainty of it beyond this is a fit that found no decay, and products with it may not be finite.</summary>
+    private const double LargestTauSeconds = 1e15;
+
     /// <summary>Analyses a series: the fit, what follows from it, and the studies of how far it can be trusted.</summary>
     /// <param name="series">The series.</param>
     /// <param name="options">Model, window, switch time, frequency, distance, and the studies wanted.</param>
@@ -77,7 +80,7 @@ public static class SeriesAnalyzer
             LengthOffsetUncertaintyMm = lengths.OffsetUncertaintyMm,
             Findings = fit.Findings,
         };
-        if (!fit.Converged || TauOf(analysis) is not { Value: > 0 } tau)
+        if (!fit.Converged || TauOf(analysis) is not { Value: > 0 and < LargestTauSeconds } tau)
             return analysis;
 
         UncertainValue? frequency = options.FrequencyHz is double hz ? new UncertainValue(hz, options.FrequencyUncertaintyHz) : null;
@@ -133,7 +136,7 @@ public static class SeriesAnalyzer
         EnvelopeFit fit = analysis.Fit;
         FitParameter tau = TauOf(analysis)!;
         double scatter = fit.Parameter(EnvelopeParameters.Tau)!.StandardUncertainty;
-        if (double.IsFinite(scatter) && double.IsFinite(tau.StandardUncertainty))
+        if (scatter < LargestTauSeconds && tau.StandardUncertainty < LargestTauSeconds)
         {
             var inputs = new TauBudgetInputs
             {

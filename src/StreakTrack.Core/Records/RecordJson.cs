@@ -1,4 +1,5 @@
 using System.Text.Json;
+using System.Text.Json.Nodes;
 
 namespace StreakTrack.Core.Records;
 
@@ -7,6 +8,9 @@ public static class RecordJson
 {
     /// <summary>A record larger than this is not one of ours, in bytes.</summary>
     private const long MaxBytes = 64L << 20;
+
+    // Of a key that is there twice, two programs may take different values.
+    private static readonly JsonDocumentOptions NoKeyTwice = new() { AllowDuplicateProperties = false };
 
     /// <summary>The record as UTF-8 JSON text, ending with a line feed.</summary>
     public static string Write(AnalysisRecord record) => JsonSerializer.Serialize(record, RecordJsonContext.Default.AnalysisRecord) + "\n";
@@ -34,7 +38,7 @@ public static class RecordJson
         try
         {
             // The version is looked at first: a newer layout may not even fit the types.
-            using JsonDocument document = JsonDocument.Parse(json);
+            using JsonDocument document = JsonDocument.Parse(json, NoKeyTwice);
             if (document.RootElement.ValueKind != JsonValueKind.Object
                 || !document.RootElement.TryGetProperty("record_version", out JsonElement version)
                 || version.ValueKind != JsonValueKind.Number
@@ -50,8 +54,10 @@ public static class RecordJson
                     "Update StreakTrack.");
             }
 
-            return document.Deserialize(RecordJsonContext.Default.AnalysisRecord)
+            AnalysisRecord record = Deserialize(document)
                 ?? throw new UnusableInputException(subject, "the record is empty", "Name the record.json of an analysis.");
+            RecordCheck.Require(record, subject);
+            return record;
         }
         catch (JsonException e)
         {
@@ -59,5 +65,23 @@ public static class RecordJson
             string path = e.Path is { Length: > 0 } ? $" at {e.Path}" : "";
             throw new UnusableInputException(subject, $"the record is damaged{place}{path}", "Use an unchanged copy of the file.", e);
         }
+    }
+
+    // The serializer leaves out the defaults of settings that a record lacks, one of an older version perhaps: a missing time scale would
+    // come out as 0. So the settings of the record are laid over the defaults first.
+    private static AnalysisRecord? Deserialize(JsonDocument document)
+    {
+        JsonObject defaults = JsonSerializer.SerializeToNode(new AnalysisOptions(), RecordJsonContext.Default.AnalysisOptions)!.AsObject();
+        if (!document.RootElement.TryGetProperty("options", out JsonElement options) || options.ValueKind != JsonValueKind.Object
+            || defaults.All(setting => options.TryGetProperty(setting.Key, out _)))
+        {
+            return document.Deserialize(RecordJsonContext.Default.AnalysisRecord);
+        }
+
+        foreach (JsonProperty setting in options.EnumerateObject())
+            defaults[setting.Name] = JsonNode.Parse(setting.Value.GetRawText());
+        JsonObject whole = JsonObject.Create(document.RootElement)!;
+        whole["options"] = defaults;
+        return whole.Deserialize(RecordJsonContext.Default.AnalysisRecord);
     }
 }

@@ -8,7 +8,10 @@ namespace StreakTrack.Core.Records;
     WriteIndented = true,
     NewLine = "\n",
     UseStringEnumConverter = true,
+    RespectNullableAnnotations = true,
+    RespectRequiredConstructorParameters = true,
     UnmappedMemberHandling = JsonUnmappedMemberHandling.Skip,
     Converters = [typeof(FiniteDoubleConverter), typeof(FindingSeverityConverter)])]
 [JsonSerializable(typeof(AnalysisRecord))]
+[JsonSerializable(typeof(AnalysisOptions))]
 internal sealed partial class RecordJsonContext : JsonSerializerContext;

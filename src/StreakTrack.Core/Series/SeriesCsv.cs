@@ -21,6 +21,9 @@ public static class SeriesCsv
     /// <summary>A file larger than this is not read, in bytes; it would hold some millions of frames.</summary>
     private const long MaxBytes = 512L << 20;
 
+    /// <summary>No time and no length of an experiment is larger, in whatever unit; sums of squares of such numbers stay finite.</summary>
+    private const double LargestNumber = 1e15;
+
     private const char FlagSeparator = ';';
 
     /// <summary>The series as CSV text.</summary>
@@ -78,6 +81,7 @@ public static class SeriesCsv
 
         Table? table = null;
         var samples = new List<AmplitudeSample>();
+        var frames = new HashSet<int>();
         int lineNumber = 0;
         foreach (ReadOnlySpan<char> rawLine in text.AsSpan().EnumerateLines())
         {
@@ -86,9 +90,19 @@ public static class SeriesCsv
             if (line.IsWhiteSpace() || line[0] == '#')
                 continue;
             if (table is null)
+            {
                 table = Table.FromHeader(line, lineNumber, subject, options);
-            else
-                samples.Add(table.ReadRow(line, lineNumber, samples.Count));
+                continue;
+            }
+
+            AmplitudeSample sample = table.ReadRow(line, lineNumber, samples.Count);
+            if (!frames.Add(sample.Frame))
+            {
+                throw new UnusableInputException($"{subject} line {lineNumber}", $"frame {sample.Frame} is there twice",
+                    "Give every row a frame number of its own, or leave the column out.");
+            }
+
+            samples.Add(sample);
         }
 
         if (table is null)
@@ -242,7 +256,13 @@ public static class SeriesCsv
             if (string.IsNullOrWhiteSpace(cell))
                 return double.NaN;
             bool isNumber = double.TryParse(cell, NumberStyles.Float, CultureInfo.InvariantCulture, out double value);
-            if (!isNumber || double.IsInfinity(value))
+            if (Math.Abs(value) > LargestNumber)
+            {
+                throw new UnusableInputException($"{_subject} line {lineNumber}",
+                    $"\"{cell}\" in column {_names[index]} is beyond every measurement", "Correct the number, or leave the cell empty.");
+            }
+
+            if (!isNumber)
             {
                 throw new UnusableInputException($"{_subject} line {lineNumber}", $"\"{cell}\" in column {_names[index]} is no number",
                     "Write numbers with a decimal point, and leave a missing one empty.");

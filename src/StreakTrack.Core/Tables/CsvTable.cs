@@ -14,6 +14,9 @@ public sealed class CsvTable
     /// <summary>A file larger than this is no table for a study, in bytes.</summary>
     private const long MaxBytes = 16L << 20;
 
+    /// <summary>No quantity of a study is larger, in whatever unit; sums of squares of such numbers stay finite.</summary>
+    private const double LargestNumber = 1e15;
+
     private const int MaxShownCharacters = 40;
 
     private readonly List<(int Line, string[] Cells)> _rows;
@@ -150,11 +153,12 @@ public sealed class CsvTable
         string cell = _rows[row].Cells[column].Trim();
         if (cell.Length == 0)
             return double.NaN;
-        if (double.TryParse(cell, NumberStyles.Float, CultureInfo.InvariantCulture, out double value) && double.IsFinite(value))
+        if (double.TryParse(cell, NumberStyles.Float, CultureInfo.InvariantCulture, out double value) && Math.Abs(value) <= LargestNumber)
             return value;
 
         string shown = cell.Length > MaxShownCharacters ? cell[..MaxShownCharacters] + "…" : cell;
-        throw new UnusableInputException(NameOfRow(row), $"\"{shown}\" in column {Columns[column]} is no number",
+        string problem = Math.Abs(value) > LargestNumber ? "is beyond every measurement" : "is no number";
+        throw new UnusableInputException(NameOfRow(row), $"\"{shown}\" in column {Columns[column]} {problem}",
             "Write numbers with a decimal point, and leave a missing one empty.");
     }
 

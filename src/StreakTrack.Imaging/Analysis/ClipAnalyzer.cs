@@ -38,11 +38,20 @@ public static class ClipAnalyzer
         string clipPath, IReadOnlyList<RulerMark> marks, AnalysisOptions options, IProgress<AnalysisProgress>? progress = null,
         CancellationToken cancellationToken = default)
     {
+        var before = new FileInfo(clipPath);
+        before.Refresh();
         ClipFacts facts = ClipFile.Inspect(clipPath, cancellationToken);
         RulerScale scale = ScaleOf(facts, marks, options);
         RulerScale measuringScale = options.BandMarks.Count == 0 ? scale : ScaleOf(facts, MarksOf(options.BandMarks), options);
         StreakMeasurement measurement =
             StreakMeasurer.Measure(facts, measuringScale, StreakOptionsOf(options), progress, cancellationToken);
+        var after = new FileInfo(facts.Path);
+        if (!after.Exists || after.Length != before.Length || after.LastWriteTimeUtc != before.LastWriteTimeUtc)
+        {
+            throw new UnusableInputException(facts.Path, "the clip was changed or removed while it was read",
+                "Wait until it is copied completely, then run the analysis again.");
+        }
+
         return Evaluate(facts, Sha256Of(facts.Path, cancellationToken), marks, options, scale, measurement, progress, cancellationToken);
     }
 

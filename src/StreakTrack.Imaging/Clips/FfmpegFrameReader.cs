@@ -127,7 +127,13 @@ internal sealed class FfmpegFrameReader : IFrameReader
             (PlaneLayout layout, int bitDepth) = Format();
             frame.Shape(_region, layout, bitDepth);
             if (!Fill(frame.Plane0) || !Fill(frame.Plane1) || !Fill(frame.Plane2))
-                throw Unusable(_overdue ? Overdue() : "the decoder ended in the middle of a frame");
+            {
+                if (_overdue)
+                    throw Unusable(Overdue());
+                RequireOrderlyEnd();
+                throw Unusable("the decoder ended in the middle of a frame");
+            }
+
             frame.Index = _delivered++;
             frame.TimeSeconds = ticks * _log.SecondsPerTick;
             return true;
@@ -174,7 +180,7 @@ internal sealed class FfmpegFrameReader : IFrameReader
         if (_pixels.ReadByte() >= 0)
             throw Unusable("the decoder gave a picture without a time");
         _log.Finish();
-        _process.WaitForExit();
+        RequireOrderlyEnd();
         if (_log.Graphs > 1)
             throw Changed();
         if (_delivered == 0)
@@ -187,6 +193,22 @@ internal sealed class FfmpegFrameReader : IFrameReader
                 FindingKinds.FramesDamaged.With(string.Create(CultureInfo.InvariantCulture,
                     $"The decoder complained {_log.Complaints} times, first: {_log.FirstComplaint}")),
             ];
+        }
+    }
+
+    /// <summary>A program that was killed leaves a series that looks like a shorter clip's, so its end is looked at.</summary>
+    private void RequireOrderlyEnd()
+    {
+        // 128 + the signal's number; 255 is the program's own answer to a request to end.
+        const int illegal = 132, abort = 134, bus = 135, arithmetic = 136, killed = 137, segment = 139, terminated = 143, asked = 255;
+        _process.WaitForExit();
+        switch (_process.ExitCode)
+        {
+            case killed or terminated or asked:
+                throw new MissingComponentException($"the ffmpeg program was ended from outside while it decoded {_facts.Path}",
+                    "Run it again; if memory ran out, close other programs first, or choose the embedded decoder with --reader embedded.");
+            case illegal or abort or bus or arithmetic or segment:
+                throw Unusable("the decoder crashed on it");
         }
     }
 

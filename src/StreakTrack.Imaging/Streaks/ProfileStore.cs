@@ -17,7 +17,13 @@ internal sealed class ProfileStore : IDisposable
     {
         _length = length;
         string path = Path.Combine(Path.GetTempPath(), "streaktrack-" + Path.GetRandomFileName());
-        _file = File.OpenHandle(path, FileMode.CreateNew, FileAccess.ReadWrite, FileShare.None, FileOptions.DeleteOnClose);
+
+        // Elsewhere than on Windows an open file needs no name: without one it goes even when this process is killed.
+        bool named = OperatingSystem.IsWindows();
+        _file = File.OpenHandle(
+            path, FileMode.CreateNew, FileAccess.ReadWrite, FileShare.None, named ? FileOptions.DeleteOnClose : FileOptions.None);
+        if (!named)
+            File.Delete(path);
     }
 
     /// <summary>Profiles stored.</summary>
@@ -26,7 +32,16 @@ internal sealed class ProfileStore : IDisposable
     /// <summary>Adds a profile.</summary>
     public void Add(ReadOnlySpan<float> profile)
     {
-        RandomAccess.Write(_file, MemoryMarshal.AsBytes(profile[.._length]), Place(Count));
+        try
+        {
+            RandomAccess.Write(_file, MemoryMarshal.AsBytes(profile[.._length]), Place(Count));
+        }
+        catch (ArgumentOutOfRangeException e)
+        {
+            // What the runtime makes of a file that may not grow so large.
+            throw new IOException($"The temporary file of the profiles in '{Path.GetTempPath()}' cannot grow further.", e);
+        }
+
         Count++;
     }
 

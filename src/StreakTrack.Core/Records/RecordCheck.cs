@@ -1,0 +1,49 @@
+namespace StreakTrack.Core.Records;
+
+/// <summary>Holds the settings of a record that was read against their ranges: a record can come from anywhere, and what the command line
+/// checks for its own options nobody has checked here.</summary>
+internal static class RecordCheck
+{
+    /// <summary>Trials and replicates beyond this would not end: as for the command's own options.</summary>
+    private const int MostTrials = 10_000_000;
+
+    /// <summary>Refuses a record that has settings outside their ranges, or nothing where an entry should be.</summary>
+    /// <exception cref="UnusableInputException">A setting is out of its range; the message names it.</exception>
+    public static void Require(AnalysisRecord record, string subject)
+    {
+        AnalysisOptions options = record.Options;
+        Check("frequency_hz", options.FrequencyHz is not double hz || IsPositive(hz), "is not positive");
+        Check("frequency_uncertainty_hz", IsNotNegative(options.FrequencyUncertaintyHz), "is negative or missing");
+        Check("distance_mm", options.DistanceMm is not double mm || IsPositive(mm), "is not positive");
+        Check("distance_uncertainty_mm", IsNotNegative(options.DistanceUncertaintyMm), "is negative or missing");
+        Check("time_scale", IsPositive(options.TimeScale), "is not positive");
+        Check("window_start_s", options.WindowStartS is not double start || double.IsFinite(start), "is no number");
+        Check("window_end_s", options.WindowEndS is not double end || double.IsFinite(end), "is no number");
+        Check("window_end_s", !(options.WindowStartS >= options.WindowEndS), "is not after window_start_s");
+        Check("switch_time_s", options.SwitchTimeS is not double time || double.IsFinite(time), "is no number");
+        Check("switch_time_uncertainty_s", IsNotNegative(options.SwitchTimeUncertaintyS), "is negative or missing");
+        Check("offset_uncertainty_mm", options.OffsetUncertaintyMm is not double offset || IsNotNegative(offset), "is negative");
+        Check("threshold_fraction", options.ThresholdFraction is >= 0.1 and <= 0.9, "lies outside 0.1 to 0.9");
+        Check("band_offset_px", double.IsFinite(options.BandOffsetPx), "is no number");
+        Check("reader", options.Reader is "auto" or "ffmpeg" or "embedded", "is none of auto, ffmpeg, embedded");
+        Check("ruler_class", options.RulerClass is "none" or "I" or "II" or "III", "is none of none, I, II, III");
+        Check("bootstrap_replicates", options.BootstrapReplicates is null or 0 or (>= 20 and <= MostTrials), "is neither 0 nor 20 to 10000000");
+        Check("monte_carlo_trials", options.MonteCarloTrials is null or 0 or (>= 1000 and <= MostTrials), "is neither 0 nor 1000 to 10000000");
+        Check("marks", !HasGaps(record.Marks), "is missing or has an empty entry");
+        Check("band_marks", !HasGaps(options.BandMarks), "is missing or has an empty entry");
+        Check("findings", !HasGaps(record.Result.Findings), "is missing or has an empty entry");
+
+        void Check(string name, bool isSound, string problem)
+        {
+            if (!isSound)
+                throw new UnusableInputException(subject, $"{name} of the record {problem}", "Use an unchanged copy of the file, or correct the setting.");
+        }
+    }
+
+    private static bool IsPositive(double value) => value > 0 && double.IsFinite(value);
+
+    private static bool IsNotNegative(double value) => value >= 0 && double.IsFinite(value);
+
+    // The reader of the text takes null for an entry of a list, and for a list that is not there, whatever the types say.
+    private static bool HasGaps<T>(IReadOnlyList<T>? list) => list is null || list.Any(entry => entry is null);
+}
