@@ -1,4 +1,5 @@
 using System.Runtime.CompilerServices;
+using System.Runtime.Intrinsics;
 
 namespace StreakTrack.Imaging.Streaks;
 
@@ -17,7 +18,7 @@ internal sealed class ProfileFitter
     private readonly StreakProfile _model = new();
     private readonly double[] _normal = new double[StreakProfile.ParameterCount * StreakProfile.ParameterCount];
     private readonly double[] _right = new double[StreakProfile.ParameterCount];
-    private float[] _weights = [];
+    private float[] _weights = [], _residuals = [], _weighted = [];
 
     /// <summary>Model values of the last evaluation; for residuals after a fit.</summary>
     public StreakProfile Model => _model;
@@ -93,6 +94,26 @@ internal sealed class ProfileFitter
         return new ProfileFit(p, u, Math.Sqrt(sigma * scale), reduced, converged && double.IsFinite(u));
     }
 
+    // Products of single precision are exact in double, in which they are added.
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private static double Dot(ReadOnlySpan<float> a, ReadOnlySpan<float> b)
+    {
+        Vector256<double> low = Vector256<double>.Zero, high = low;
+        int i = 0;
+        for (; i + Vector256<float>.Count <= a.Length; i += Vector256<float>.Count)
+        {
+            (Vector256<double> lowA, Vector256<double> highA) = Vector256.Widen(Vector256.Create(a[i..]));
+            (Vector256<double> lowB, Vector256<double> highB) = Vector256.Widen(Vector256.Create(b[i..]));
+            low += lowA * lowB;
+            high += highA * highB;
+        }
+
+        double sum = Vector256.Sum(low + high);
+        for (; i < a.Length; i++)
+            sum += a[i] * (double)b[i];
+        return sum;
+    }
+
     private static StreakShape Step(in StreakShape p, ReadOnlySpan<double> step)
     {
         // Steps of more than a spot, or through zero, are shortened: the model repeats itself for negative half lengths.
@@ -113,7 +134,12 @@ internal sealed class ProfileFitter
     private int SetWeights(ReadOnlySpan<float> light, in ProfileNoise noise, double background)
     {
         if (_weights.Length < _model.Count)
+        {
             _weights = new float[_model.Count];
+            _residuals = new float[_model.Count];
+            _weighted = new float[_model.Count];
+        }
+
         int samples = 0;
         double peak = 0;
         for (int i = 0; i < _model.Count; i++)
@@ -166,23 +192,21 @@ internal sealed class ProfileFitter
         const int n = StreakProfile.ParameterCount;
         Array.Clear(_normal);
         Array.Clear(_right);
-        Span<float> row = stackalloc float[n];
-        for (int i = 0; i < _model.Count; i++)
+        int count = _model.Count;
+        Span<float> residuals = _residuals.AsSpan(0, count), weighted = _weighted.AsSpan(0, count);
+        for (int i = 0; i < count; i++)
+            residuals[i] = _weights[i] == 0 ? 0 : light[_model.From + i] - _model.Values[i];
+        for (int a = 0; a < n; a++)
         {
-            float weight = _weights[i];
-            if (weight == 0)
+            if (!free[a])
                 continue;
-            float residual = light[_model.From + i] - _model.Values[i];
-            for (int a = 0; a < n; a++)
-                row[a] = _model.Derivatives[a][i];
-            for (int a = 0; a < n; a++)
+            for (int i = 0; i < count; i++)
+                weighted[i] = _weights[i] * _model.Derivatives[a][i];
+            _right[a] = Dot(weighted, residuals);
+            for (int b = 0; b <= a; b++)
             {
-                if (!free[a])
-                    continue;
-                double wa = weight * row[a];
-                _right[a] += wa * residual;
-                for (int b = 0; b <= a; b++)
-                    _normal[(a * n) + b] += wa * row[b];
+                if (free[b])
+                    _normal[(a * n) + b] = Dot(weighted, _model.Derivatives[b]);
             }
         }
 
