@@ -1,0 +1,52 @@
+using System.Diagnostics;
+using System.Globalization;
+
+namespace StreakTrack.Benchmarks;
+
+/// <summary>What one run of a program took.</summary>
+/// <param name="Seconds">Wall time, in s.</param>
+/// <param name="PeakMegabytes">Largest resident memory of the program and its children together, in MB; 0 where the system does not tell.</param>
+/// <param name="Output">Its standard output.</param>
+internal sealed record ChildRun(double Seconds, double PeakMegabytes, string Output)
+{
+    /// <summary>Runs a program a few times and gives the run of the median time, with the largest memory of all.</summary>
+    /// <exception cref="InvalidOperationException">The program failed.</exception>
+    public static ChildRun Median(int times, string program, params string[] arguments)
+    {
+        ChildRun[] runs = [.. Enumerable.Range(0, times).Select(_ => Once(program, arguments)).OrderBy(r => r.Seconds)];
+        return runs[times / 2] with { PeakMegabytes = runs.Max(r => r.PeakMegabytes) };
+    }
+
+    private static ChildRun Once(string program, string[] arguments)
+    {
+        var watch = Stopwatch.StartNew();
+        using Process process = Process.Start(new ProcessStartInfo(program, arguments) { RedirectStandardOutput = true, RedirectStandardError = true })
+            ?? throw new InvalidOperationException($"{program} did not start.");
+        Task<string> output = process.StandardOutput.ReadToEndAsync(), talk = process.StandardError.ReadToEndAsync();
+        double peak = 0;
+        while (!process.WaitForExit(20))
+            peak = Math.Max(peak, Resident(process.Id));
+        double seconds = watch.Elapsed.TotalSeconds;
+        if (process.ExitCode != 0)
+            throw new InvalidOperationException($"{program} ended with {process.ExitCode}: {talk.Result}");
+        return new ChildRun(seconds, peak, output.Result);
+    }
+
+    // A process and its children, from the tables of Linux.
+    private static double Resident(int id)
+    {
+        try
+        {
+            string line = File.ReadLines($"/proc/{id}/status").FirstOrDefault(l => l.StartsWith("VmRSS:", StringComparison.Ordinal)) ?? "";
+            string[] words = line.Split(' ', StringSplitOptions.RemoveEmptyEntries);
+            double own = words.Length > 1 ? double.Parse(words[1], CultureInfo.InvariantCulture) / 1000 : 0;
+            return own + Directory.EnumerateDirectories($"/proc/{id}/task")
+                .SelectMany(task => File.ReadAllText(Path.Combine(task, "children")).Split(' ', StringSplitOptions.RemoveEmptyEntries))
+                .Sum(child => Resident(int.Parse(child, CultureInfo.InvariantCulture)));
+        }
+        catch (IOException)
+        {
+            return 0;   // it ended meanwhile, or this is not Linux
+        }
+    }
+}

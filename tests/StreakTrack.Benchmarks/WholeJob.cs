@@ -1,0 +1,163 @@
+using System.Globalization;
+using System.Text;
+using System.Text.Json;
+
+namespace StreakTrack.Benchmarks;
+
+/// <summary>Measures the whole job of the published program against decoding alone and against a plain script, and writes
+/// docs/performance.md.</summary>
+internal static class WholeJob
+{
+    private const int Times = 3;
+
+    /// <summary>Measures and writes.</summary>
+    /// <param name="program">The published program.</param>
+    /// <param name="folder">Where clips are made, and kept for the next time.</param>
+    /// <param name="python">The Python to run the script with.</param>
+    public static void Run(string program, string folder, string python)
+    {
+        string In(string name) => Path.Combine(folder, name);
+        Say("making clips");
+        BenchmarkClip full = BenchmarkClip.Make("1080p30 H.264", In("1080p30"), 1080, 30, 17);
+        BenchmarkClip large = BenchmarkClip.Make("4K60 H.264", In("4k60"), 2160, 60, 60);
+        BenchmarkClip[] basic =
+        [
+            BenchmarkClip.Make("720p30 H.264", In("720p30"), 720, 30, 9), full,
+            BenchmarkClip.Make("1080p60 HEVC 10 bit", In("hevc"), 1080, 60, 15, hevc: true), large,
+        ];
+        BenchmarkClip[] lengths = [full, full.Lengthened(In("60s"), 60), full.Lengthened(In("600s"), 600)];
+        BenchmarkClip[] sizes = [BenchmarkClip.Make("1080p60 H.264", In("1080p60"), 1080, 60, 60 / 4.0), large];
+        string page = Measure(program, python, In("result"), basic, lengths, sizes);
+        File.WriteAllText(Path.Combine(RepositoryRoot(), "docs", "performance.md"), page);
+        Console.Write(page);
+    }
+
+    private static string Measure(
+        string program, string python, string results, BenchmarkClip[] basic, BenchmarkClip[] longer, BenchmarkClip[] larger)
+    {
+        var text = new StringBuilder();
+        text.AppendLine(CultureInfo.InvariantCulture, $"""
+            # Speed and memory, measured
+
+            Written by `dotnet run --project tests/StreakTrack.Benchmarks -c Release -- whole PROGRAM/streaktrack CLIPS`, where PROGRAM is the folder of
+            the published program and CLIPS one for the clips. Everything is measured in one run, on {Environment.ProcessorCount} processors; each time is wall time, the median of {Times} runs of whole processes (one run for clips of a minute and more).
+            *ours* is `analyze` with report, figures and all; *ffmpeg* is `ffmpeg -i CLIP -f null -`; *decoding* is `info`, which reads every
+            frame with the same reader and keeps its time; *script* is `tests/StreakTrack.Benchmarks/plain_script.py`, run with OpenCV and
+            SciPy. Memory is the largest resident memory of the program together with its decoder.
+
+            ## Ten seconds of clip
+
+            The clips are simulated decays with noise, encoded with as many bits as phones spend; the 4K one is enlarged from 1080p. Starting up, looking for the streak, fitting and
+            drawing the report take the same time for a short clip as for a long one, so the ratios of short clips are the worst.
+
+            | clip | MB | ours, s | ffmpeg, s | ratio | decoding, s | ratio | peak memory, MB | script, s | ratio | tau - truth, ours | script |
+            |---|---|---|---|---|---|---|---|---|---|---|---|
+            """);
+        foreach (BenchmarkClip clip in basic)
+            text.AppendLine(Row(program, clip, results, python));
+
+        text.AppendLine("""
+
+            ## Against the length of the clip
+
+            1080p30: the steady beginning repeated, then the decay.
+
+            | clip | MB | ours, s | ffmpeg, s | ratio | decoding, s | ratio | peak memory, MB |
+            |---|---|---|---|---|---|---|---|
+            """);
+        var ours = new List<(double X, double Y)>();
+        var decoding = new List<double>();
+        foreach (BenchmarkClip clip in longer)
+        {
+            text.AppendLine(Row(program, clip, results, null, (all, decoded) =>
+            {
+                ours.Add((clip.Seconds, all));
+                decoding.Add(decoded);
+            }));
+        }
+
+        double seconds = longer[^1].Seconds - longer[0].Seconds;
+        text.AppendLine(CultureInfo.InvariantCulture, $"""
+
+            Time grows as the length to the power {Exponent(ours):0.00}. A further second of clip costs {1000 * (ours[^1].Y - ours[0].Y) / seconds:0} ms, of which decoding takes {1000 * (decoding[^1] - decoding[0]) / seconds:0} ms.
+
+            """);
+
+        text.AppendLine("""
+            ## Against the size of the frame
+
+            Ten seconds at 60 frames a second, H.264, with bits in proportion to the pixels.
+
+            | clip | MB | ours, s | ffmpeg, s | ratio | decoding, s | ratio | peak memory, MB |
+            |---|---|---|---|---|---|---|---|
+            """);
+        var sizes = new List<(double X, double Y)>();
+        foreach (BenchmarkClip clip in larger)
+            text.AppendLine(Row(program, clip, results, null, (all, _) => sizes.Add((clip.Pixels, all))));
+        text.AppendLine(CultureInfo.InvariantCulture, $"\nTime grows as the number of pixels to the power {Exponent(sizes):0.00}.\n");
+
+        ChildRun help = ChildRun.Median(9, program, "--help"), info = ChildRun.Median(5, program, "info", basic[0].ClipPath);
+        text.AppendLine(CultureInfo.InvariantCulture, $"""
+            ## Starting up
+
+            `--help`: {1000 * help.Seconds:0} ms (includes up to 20 ms of the measurement's own step). `info` of the 720p30 clip, which reads all of its frames: {1000 * info.Seconds:0} ms.
+            """);
+        return text.ToString();
+    }
+
+    private static string Row(string program, BenchmarkClip clip, string results, string? python, Action<double, double>? took = null)
+    {
+        Say(clip.Name);
+        int times = clip.Seconds > BenchmarkClip.BasicSeconds ? 1 : Times;
+        ChildRun analysis = ChildRun.Median(times, program, "analyze", clip.ClipPath, "--marks", clip.MarksPath, "--out", results, "--json");
+        ChildRun ffmpeg = ChildRun.Median(times, "ffmpeg", "-v", "error", "-i", clip.ClipPath, "-f", "null", "-");
+        ChildRun decoding = ChildRun.Median(times, program, "info", clip.ClipPath);
+        took?.Invoke(analysis.Seconds, decoding.Seconds);
+        double megabytes = new FileInfo(clip.ClipPath).Length / 1e6;
+        string row = string.Create(CultureInfo.InvariantCulture,
+            $"| {clip.Name} | {megabytes:0.0} | {analysis.Seconds:0.00} | {ffmpeg.Seconds:0.00} | {analysis.Seconds / ffmpeg.Seconds:0.00} | {decoding.Seconds:0.00} | {analysis.Seconds / decoding.Seconds:0.00} | {analysis.PeakMegabytes:0} |");
+        if (python is null)
+            return row;
+
+        using JsonDocument record = JsonDocument.Parse(analysis.Output);
+        double tau = record.RootElement.GetProperty("result").GetProperty("fit").GetProperty("parameters").GetProperty("tau_s").GetProperty("value").GetDouble();
+        string own = string.Create(CultureInfo.InvariantCulture, $"{100 * ((tau / BenchmarkClip.TauSeconds) - 1):+0.00;-0.00} %");
+        if (Script(python, clip) is not ChildRun script)
+            return $"{row} not run | | {own} | |";
+        double found = double.Parse(script.Output.Split(' ')[0], CultureInfo.InvariantCulture);
+        return string.Create(CultureInfo.InvariantCulture,
+            $"{row} {script.Seconds:0.00} | {script.Seconds / analysis.Seconds:0.00} | {own} | {100 * ((found / BenchmarkClip.TauSeconds) - 1):+0.00;-0.00} % |");
+    }
+
+    // Opt-in: where Python or one of its packages is missing, the column says so.
+    private static ChildRun? Script(string python, BenchmarkClip clip)
+    {
+        try
+        {
+            string script = Path.Combine(RepositoryRoot(), "tests", "StreakTrack.Benchmarks", "plain_script.py");
+            return ChildRun.Median(Times, python, script, clip.ClipPath, clip.MarksPath);
+        }
+        catch (Exception e) when (e is InvalidOperationException or System.ComponentModel.Win32Exception)
+        {
+            Say(e.Message);
+            return null;
+        }
+    }
+
+    // Slope of the straight line through the logarithms.
+    private static double Exponent(IReadOnlyList<(double X, double Y)> points)
+    {
+        double x = points.Average(p => Math.Log(p.X)), y = points.Average(p => Math.Log(p.Y));
+        return points.Sum(p => (Math.Log(p.X) - x) * (Math.Log(p.Y) - y)) / points.Sum(p => Math.Pow(Math.Log(p.X) - x, 2));
+    }
+
+    private static string RepositoryRoot()
+    {
+        string? folder = AppContext.BaseDirectory;
+        while (folder is not null && !File.Exists(Path.Combine(folder, "StreakTrack.sln")))
+            folder = Path.GetDirectoryName(folder);
+        return folder ?? throw new InvalidOperationException("This runs from within the repository.");
+    }
+
+    private static void Say(string what) => Console.Error.WriteLine($"{DateTime.Now:HH:mm:ss} {what}");
+}
