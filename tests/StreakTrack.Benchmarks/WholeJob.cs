@@ -8,14 +8,17 @@ namespace StreakTrack.Benchmarks;
 /// docs/performance.md.</summary>
 internal static class WholeJob
 {
-    private const int Times = 3;
+    private static int _times = 3;
 
     /// <summary>Measures and writes.</summary>
     /// <param name="program">The published program.</param>
     /// <param name="folder">Where clips are made, and kept for the next time.</param>
     /// <param name="python">The Python to run the script with.</param>
-    public static void Run(string program, string folder, string python)
+    /// <param name="times">Runs of each, at least 1.</param>
+    /// <param name="longestSeconds">Length of the longest clip, in s, at least 60.</param>
+    public static void Run(string program, string folder, string python, int times, double longestSeconds)
     {
+        _times = times;
         string In(string name) => Path.Combine(folder, name);
         Say("making clips");
         BenchmarkClip full = BenchmarkClip.Make("1080p30 H.264", In("1080p30"), 1080, 30, 17);
@@ -25,7 +28,8 @@ internal static class WholeJob
             BenchmarkClip.Make("720p30 H.264", In("720p30"), 720, 30, 9), full,
             BenchmarkClip.Make("1080p60 HEVC 10 bit", In("hevc"), 1080, 60, 15, hevc: true), large,
         ];
-        BenchmarkClip[] lengths = [full, full.Lengthened(In("60s"), 60), full.Lengthened(In("600s"), 600)];
+        BenchmarkClip[] lengths = [full, .. new[] { 60.0, 600 }.Where(s => s <= longestSeconds)
+            .Select(s => full.Lengthened(In(string.Create(CultureInfo.InvariantCulture, $"{s}s")), s))];
         BenchmarkClip[] sizes = [BenchmarkClip.Make("1080p60 H.264", In("1080p60"), 1080, 60, 60 / 4.0), large];
         string page = Measure(program, python, In("result"), basic, lengths, sizes);
         File.WriteAllText(Path.Combine(RepositoryRoot(), "docs", "performance.md"), page);
@@ -40,7 +44,7 @@ internal static class WholeJob
             # Speed and memory, measured
 
             Written by `dotnet run --project tests/StreakTrack.Benchmarks -c Release -- whole PROGRAM/streaktrack CLIPS`, where PROGRAM is the folder of
-            the published program and CLIPS one for the clips. Everything is measured in one run, on {Environment.ProcessorCount} processors; each time is wall time, the median of {Times} runs of whole processes (one run for clips of a minute and more).
+            the published program and CLIPS one for the clips. Everything is measured in one run, on {Environment.ProcessorCount} processors; each time is wall time, the median of {_times} run(s) of whole processes (one for clips of a minute and more).
             *ours* is `analyze` with report, figures and all; *ffmpeg* is `ffmpeg -i CLIP -f null -`; *decoding* is `info`, which reads every
             frame with the same reader and keeps its time; *script* is `tests/StreakTrack.Benchmarks/plain_script.py`, run with OpenCV and
             SciPy. Memory is the largest resident memory of the program together with its decoder.
@@ -108,7 +112,7 @@ internal static class WholeJob
     private static string Row(string program, BenchmarkClip clip, string results, string? python, Action<double, double>? took = null)
     {
         Say(clip.Name);
-        int times = clip.Seconds > BenchmarkClip.BasicSeconds ? 1 : Times;
+        int times = clip.Seconds > BenchmarkClip.BasicSeconds ? 1 : _times;
         ChildRun analysis = ChildRun.Median(times, program, "analyze", clip.ClipPath, "--marks", clip.MarksPath, "--out", results, "--json");
         ChildRun ffmpeg = ChildRun.Median(times, "ffmpeg", "-v", "error", "-i", clip.ClipPath, "-f", "null", "-");
         ChildRun decoding = ChildRun.Median(times, program, "info", clip.ClipPath);
@@ -135,7 +139,7 @@ internal static class WholeJob
         try
         {
             string script = Path.Combine(RepositoryRoot(), "tests", "StreakTrack.Benchmarks", "plain_script.py");
-            return ChildRun.Median(Times, python, script, clip.ClipPath, clip.MarksPath);
+            return ChildRun.Median(_times, python, script, clip.ClipPath, clip.MarksPath);
         }
         catch (Exception e) when (e is InvalidOperationException or System.ComponentModel.Win32Exception)
         {

@@ -48,7 +48,9 @@ def envelope(t, steady, switch, tau, floor):
 
 
 steady = float(np.median(amplitudes[: len(amplitudes) // 5]))
-below = np.flatnonzero(amplitudes < 0.9 * steady)
-start = (steady, times[below[0]] if len(below) else times[0], (times[-1] - times[0]) / 4, amplitudes.min())
-values, covariance = curve_fit(envelope, times, amplitudes, p0=start, maxfev=20000)
+last_steady = np.flatnonzero(amplitudes > 0.95 * steady)[-1]
+span = times[-1] - times[0]
+start = (steady, times[last_steady], span / 4, amplitudes.min())
+bounds = ([0, times[0], span / 1000, -np.inf], [np.inf, times[-1], 100 * span, np.inf])
+values, covariance = curve_fit(envelope, times, amplitudes, p0=start, bounds=bounds, max_nfev=5000)
 print(f"{values[2]:.5f} {np.sqrt(covariance[2, 2]):.5f}")
