@@ -36,7 +36,7 @@ foreach (string clip in FuzzTargets.Clips)
 var faults = new List<FaultResult>();
 using (var cases = new FaultCases())
 {
-    foreach ((string name, Func<Task<FaultResult>> run) in cases.All(kills: Share(100)).Where(c => c.Name.Contains(word, StringComparison.Ordinal)))
+    foreach ((string name, Func<Task<FaultResult>> run) in cases.All(kills: Share(60)).Where(c => c.Name.Contains(word, StringComparison.Ordinal)))
     {
         faults.Add(await run());
         Console.Error.WriteLine($"{name}: {faults[^1].Outcome}: {faults[^1].Message} {string.Join("; ", faults[^1].Problems)}");

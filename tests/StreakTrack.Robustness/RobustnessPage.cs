@@ -36,6 +36,11 @@ internal static class RobustnessPage
             page.Append(fault);
         page.Append("""
 
+
+            Known and not covered: where the pixel format changes within an H.264 stream (4:4:4 to 4:2:0), the embedded decoder gives wrong pictures or
+            crashes its process; the ffmpeg reader, taken by default where it is installed, refuses such a clip. Files from strangers are
+            for the ffmpeg reader, or for a process of their own.
+
             Files that once led to a fault are kept in `fixtures/hostile`, and the tests take them again.
 
             ## Faults of the machine

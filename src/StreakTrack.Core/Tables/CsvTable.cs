@@ -192,6 +192,13 @@ public sealed class CsvTable
         string[] names = [.. cells.Select(cell => cell.Trim())];
         foreach (string name in names)
         {
+            // The names stand in figures, whose format has no such characters.
+            if (name.Any(c => char.IsControl(c) || c is '\uFFFE' or '\uFFFF'))
+            {
+                throw new UnusableInputException($"{subject} line {lineNumber}", "a name of a column holds control characters",
+                    "Name the columns with letters, digits and underscores.");
+            }
+
             if (names.Count(other => string.Equals(other, name, StringComparison.OrdinalIgnoreCase)) > 1)
             {
                 throw new UnusableInputException($"{subject} line {lineNumber}", $"the column \"{name}\" is there twice",

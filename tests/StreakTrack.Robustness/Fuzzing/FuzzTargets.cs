@@ -55,7 +55,7 @@ internal static class FuzzTargets
 
     /// <summary>Mutants of a long run: by what one costs.</summary>
     public static int LongRun(FuzzTarget target) =>
-        target.What.EndsWith("analyze", StringComparison.Ordinal) ? 300 : target.What.Contains("reader", StringComparison.Ordinal) ? 10_000 : 1000;
+        target.What.EndsWith("analyze", StringComparison.Ordinal) ? 250 : target.What.Contains("reader", StringComparison.Ordinal) ? 10_000 : 1000;
 
     /// <summary>A clip as small as a measurement allows.</summary>
     private static ClipScenario SmallClip { get; } = new()
