@@ -5,6 +5,8 @@ namespace StreakTrack.Core.Records;
 /// <summary>A fit of an envelope model, as it stands in the record.</summary>
 public sealed record FitRecord
 {
+    // The compiled reader hands null to the setters of what a file lacks, a file of an older version perhaps: they put the default there.
+
     /// <summary>Name of the model.</summary>
     public required string Model { get; init; }
 
@@ -50,7 +52,7 @@ public sealed record FitRecord
     public double? CommonScatterMm { get; init; }
 
     /// <summary>The loss that was used: least-squares or robust.</summary>
-    public string Loss { get; init; } = "least-squares";
+    public string Loss { get; init => field = value ?? "least-squares"; } = "least-squares";
 
     /// <summary>Correlation of residuals one frame apart that the uncertainties allow for; 0 when they are taken as independent.</summary>
     public double NoiseCorrelation { get; init; }
@@ -59,7 +61,7 @@ public sealed record FitRecord
     public ResidualRecord? Residuals { get; init; }
 
     /// <summary>Points far off the curve: used, with the weight given, and named here.</summary>
-    public IReadOnlyList<FlaggedPointRecord> FlaggedPoints { get; init; } = [];
+    public IReadOnlyList<FlaggedPointRecord> FlaggedPoints { get; init => field = value ?? []; } = [];
 
     /// <summary>Points that did not go into the fit, by reason.</summary>
     public LeftOutRecord? LeftOut { get; init; }
@@ -74,7 +76,7 @@ public sealed record FitRecord
     public required IReadOnlyList<double> WindowS { get; init; }
 
     /// <summary>The models tried, the best first.</summary>
-    public IReadOnlyList<ModelRecord> Models { get; init; } = [];
+    public IReadOnlyList<ModelRecord> Models { get; init => field = value ?? []; } = [];
 }
 
 /// <summary>One parameter of a fit, in the unit that its name carries.</summary>

@@ -6,6 +6,8 @@ namespace StreakTrack.Core.Records;
 /// <summary>The results of an analysis. Nothing in it depends on when, where or how fast it was made.</summary>
 public sealed record ResultRecord
 {
+    // The compiled reader hands null to the setters of what a file lacks, a file of an older version perhaps: they put the default there.
+
     /// <summary>The pixel scale; null when a bare series was fitted.</summary>
     public ScaleRecord? Scale { get; init; }
 
@@ -20,17 +22,17 @@ public sealed record ResultRecord
 
     /// <summary>The decay time under other choices of window, estimate, weights, loss and model: the analysis itself first. Empty when there
     /// is no fit.</summary>
-    public IReadOnlyList<RobustnessRecord> Robustness { get; init; } = [];
+    public IReadOnlyList<RobustnessRecord> Robustness { get; init => field = value ?? []; } = [];
 
     /// <summary>Uncertainty budgets: of the decay time, of Q, of the amplitude at the mirror, as far as there is what they need.</summary>
-    public IReadOnlyList<BudgetRecord> Budgets { get; init; } = [];
+    public IReadOnlyList<BudgetRecord> Budgets { get; init => field = value ?? []; } = [];
 
     /// <summary>Physical quantities by name, each with its unit in the name (<c>q</c>, <c>damping_ratio</c>, <c>linewidth_power_hz</c>, …);
     /// empty when there is no fit to take them from.</summary>
-    public IReadOnlyDictionary<string, QuantityRecord> Oscillator { get; init; } = new Dictionary<string, QuantityRecord>();
+    public IReadOnlyDictionary<string, QuantityRecord> Oscillator { get; init => field = value ?? new Dictionary<string, QuantityRecord>(); } = new Dictionary<string, QuantityRecord>();
 
     /// <summary>Remarks on quality, the most severe first.</summary>
-    public IReadOnlyList<Finding> Findings { get; init; } = [];
+    public IReadOnlyList<Finding> Findings { get; init => field = value ?? []; } = [];
 }
 
 /// <summary>A value with its standard uncertainty, in the unit that its key names.</summary>
@@ -51,7 +53,7 @@ public sealed record ScaleRecord
     public double? ResidualRmsMm { get; init; }
 
     /// <summary>Residual of each mark (reading of the map minus reading given), in mm, in the order of the marks.</summary>
-    public IReadOnlyList<double> ResidualsMm { get; init; } = [];
+    public IReadOnlyList<double> ResidualsMm { get; init => field = value ?? []; } = [];
 
     /// <summary>Relative standard uncertainty of a length over the middle of the marks.</summary>
     public double? RelativeUncertainty { get; init; }
