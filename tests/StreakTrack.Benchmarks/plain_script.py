@@ -18,7 +18,7 @@ to_mm = np.polyfit(marks[:, 0], marks[:, 2], min(2, len(marks) - 1))
 middle, reach = int(marks[:, 1].mean()), None
 video = cv2.VideoCapture(clip)
 times, amplitudes = [], []
-kernel = cv2.getStructuringElement(cv2.MORPH_RECT, (9, 3))
+kernel = cv2.getStructuringElement(cv2.MORPH_RECT, (31, 3))   # a streak is dim between its ends; ticks cut it
 while True:
     read, frame = video.read()
     if not read:
@@ -29,7 +29,7 @@ while True:
     blue, green, red = cv2.split(band)
     light = cv2.subtract(red, cv2.max(green, blue))
     light = cv2.GaussianBlur(light, (5, 5), 0)
-    _, mask = cv2.threshold(light, 0.4 * float(light.max()), 255, cv2.THRESH_BINARY)
+    _, mask = cv2.threshold(light, 0.15 * float(light.max()), 255, cv2.THRESH_BINARY)
     mask = cv2.morphologyEx(mask, cv2.MORPH_CLOSE, kernel)
     count, _, stats, _ = cv2.connectedComponentsWithStats(mask)
     if count < 2:
@@ -37,7 +37,10 @@ while True:
     largest = 1 + int(np.argmax(stats[1:, cv2.CC_STAT_AREA]))
     left, width = stats[largest, cv2.CC_STAT_LEFT], stats[largest, cv2.CC_STAT_WIDTH]
     ends = np.polyval(to_mm, [left - 0.5, left + width - 0.5])
-    times.append(video.get(cv2.CAP_PROP_POS_MSEC) / 1000)
+    time = video.get(cv2.CAP_PROP_POS_MSEC) / 1000
+    if times and time <= times[-1]:
+        continue   # some versions of OpenCV give the last frame the time 0
+    times.append(time)
     amplitudes.append(abs(ends[1] - ends[0]) / 2)
 
 times, amplitudes = np.array(times), np.array(amplitudes)
