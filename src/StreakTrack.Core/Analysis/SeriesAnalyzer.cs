@@ -13,8 +13,10 @@ namespace StreakTrack.Core.Analysis;
 /// <remarks>
 /// The fit knows only how the points scatter. What all lengths of a clip have in common, an offset from a spot that is not quite of the assumed
 /// shape, does not scatter: it looks like a floor under a decay. So it is treated here, in two ways. It enters the uncertainty of every
-/// parameter by refitting with all amplitudes shifted. And a model that follows the points better than a single exponential, but by
-/// less than that offset, is no evidence for a second cause of damping; then the single exponential is kept.
+/// parameter by refitting with all amplitudes shifted. And it weakens the evidence against a single exponential: where the curve of a richer
+/// model differs from it by d (root mean square), an offset of that size would explain the points as well, at a cost of (d/u)^2 in twice the
+/// log likelihood with u the offset's standard uncertainty. No larger difference of the criterion is held against the single exponential.
+/// Where the program chose the model, the uncertainty of tau contains the spread over the models that were hardly worse.
 /// </remarks>
 public static class SeriesAnalyzer
 {
@@ -70,13 +72,21 @@ public static class SeriesAnalyzer
 
         EnvelopeFitOptions fitOptions = FitOptionsOf(options);
         EnvelopeFit fit = EnvelopeFitter.Fit(EnvelopeData.FromSeries(series), fitOptions, cancellationToken);
-        if (options.Model == EnvelopeFitOptions.AutomaticModel && lengths.OffsetUncertaintyMm > 0)
-            fit = PlainIfWithinOffset(fit, series, fitOptions, lengths.OffsetUncertaintyMm, cancellationToken);
+        double modelUncertainty = 0;
+        if (options.Model == EnvelopeFitOptions.AutomaticModel)
+        {
+            PlainRival? plain = lengths.OffsetUncertaintyMm > 0
+                ? PlainRivalOf(fit, series, fitOptions, lengths.OffsetUncertaintyMm, cancellationToken) : null;
+            if (plain is { Penalty: <= FitStatement.Indistinct })
+                fit = plain.Instead;
+            modelUncertainty = ModelChoice.TauUncertaintySeconds(
+                fit, rival => rival.Model == plain?.Instead.ModelName ? plain.Penalty : double.PositiveInfinity);
+        }
 
         var analysis = new SeriesAnalysis
         {
             Fit = fit,
-            Parameters = Combined(fit, options, lengths),
+            Parameters = Combined(fit, options, lengths, modelUncertainty),
             LengthOffsetUncertaintyMm = lengths.OffsetUncertaintyMm,
             Findings = fit.Findings,
         };
@@ -173,19 +183,24 @@ public static class SeriesAnalyzer
         static double? Part(double uncertainty) => uncertainty > 0 ? uncertainty : null;
     }
 
-    private static EnvelopeFit PlainIfWithinOffset(
+    /// <summary>A single exponential beside a richer model that was chosen.</summary>
+    /// <param name="Instead">The fit to report if it is kept, with the rivals of the chosen one.</param>
+    /// <param name="Penalty">The largest difference of the criterion that is held against it, as an offset may explain it.</param>
+    private sealed record PlainRival(EnvelopeFit Instead, double Penalty);
+
+    private static PlainRival? PlainRivalOf(
         EnvelopeFit chosen, AmplitudeSeries series, EnvelopeFitOptions options, double offsetMm, CancellationToken cancellationToken)
     {
         if (PlainModels.Contains(chosen.ModelName))
-            return chosen;
+            return null;
 
         RivalModel? rival = chosen.Rivals.Where(r => PlainModels.Contains(r.Model)).MinBy(r => r.Aicc);
         if (rival is null)
-            return chosen;
+            return null;
 
         EnvelopeFit plain = EnvelopeFitter.Fit(EnvelopeData.FromSeries(series), options with { Model = rival.Model, CompareModels = false }, cancellationToken);
         if (!plain.Converged)
-            return chosen;
+            return null;
 
         double[] differences = [.. plain.Points.Where(p => p.IsUsed)
             .Select(p => p.CurveMm - (chosen.Converged ? chosen.Curve(p.TimeSeconds) : double.NaN))];
@@ -194,18 +209,18 @@ public static class SeriesAnalyzer
         // A model under which the data do not bound the decay time says nothing about it, however well it follows the points.
         bool bounded = chosen.Converged && chosen.Parameter(EnvelopeParameters.Tau) is FitParameter tau
             && double.IsFinite(tau.Lower95) && double.IsFinite(tau.Upper95);
-        if (bounded && rms > offsetMm)
-            return chosen;
-
         string compared = bounded
             ? string.Create(CultureInfo.InvariantCulture,
                 $"the model {chosen.ModelName} has a lower AICc, but its curve differs by {rms:0.000} mm only, and all lengths may be off by {offsetMm:0.000} mm")
             : $"the model {chosen.ModelName} has a lower AICc, but does not bound the decay time";
-        return plain with { Rivals = chosen.Rivals, Statement = $"A single exponential is enough: {compared}." };
+        return new PlainRival(
+            plain with { Rivals = chosen.Rivals, Statement = $"A single exponential is enough: {compared}." },
+            bounded ? rms / offsetMm * (rms / offsetMm) : 0);
     }
 
     /// <summary>The fit's parameters with what the scatter of the points can't show.</summary>
-    private static IReadOnlyList<FitParameter> Combined(EnvelopeFit fit, AnalysisOptions options, LengthAccuracy lengths)
+    private static IReadOnlyList<FitParameter> Combined(
+        EnvelopeFit fit, AnalysisOptions options, LengthAccuracy lengths, double tauModelUncertaintySeconds)
     {
         if (!fit.Converged)
             return fit.Parameters;
@@ -219,6 +234,7 @@ public static class SeriesAnalyzer
         {
             OffsetUncertainty = Math.Abs(offset[j]),
             SwitchTimeUncertainty = Math.Abs(switchTime[j]),
+            ModelUncertainty = parameter.Name == EnvelopeParameters.Tau ? tauModelUncertaintySeconds : 0,
         }))];
     }
 

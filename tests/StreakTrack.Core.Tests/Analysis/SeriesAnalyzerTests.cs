@@ -15,7 +15,7 @@ public class SeriesAnalyzerTests
     [Fact]
     public void Without_an_offset_the_parameters_are_those_of_the_fit()
     {
-        SeriesAnalysis analysis = SeriesAnalyzer.Analyze(Decay(floorMm: 0), new AnalysisOptions());
+        SeriesAnalysis analysis = SeriesAnalyzer.Analyze(Decay(floorMm: 0), new AnalysisOptions { Model = "decay" });
 
         Assert.Equal(analysis.Fit.Parameters, analysis.Parameters);
         Assert.Equal(TauSeconds, Tau(analysis).Value, 0.005);
@@ -136,6 +136,25 @@ public class SeriesAnalyzerTests
         Assert.Equal(7, analysis.Bootstrap.Seed);
         Assert.Equal(analysis.Bootstrap.StandardUncertainties, again.Bootstrap!.StandardUncertainties);
         Assert.Equal(analysis.MonteCarlo.Select(m => m.StandardUncertainty), again.MonteCarlo.Select(m => m.StandardUncertainty));
+    }
+
+    [Fact]
+    public void The_choice_of_the_model_widens_tau_by_the_spread_of_the_rivals_and_nothing_else()
+    {
+        SeriesAnalysis analysis = SeriesAnalyzer.Fit(Decay(floorMm: 0), new AnalysisOptions());
+        FitParameter tau = Tau(analysis);
+
+        // By hand from the table of rivals: Akaike weights, mean squared distance from the reported decay time.
+        RivalModel[] rivals = [.. analysis.Fit.Rivals.Where(r => !r.IsAtBound && r.DeltaAicc <= 10)];
+        double weights = rivals.Sum(r => Math.Exp(-r.DeltaAicc / 2));
+        double spread = rivals.Sum(r => Math.Exp(-r.DeltaAicc / 2) * Math.Pow(r.TauSeconds - tau.Value, 2)) / weights;
+        Assert.True(rivals.Length > 1);
+        Assert.Equal(Math.Sqrt(spread), tau.ModelUncertainty, 1e-6);
+        Assert.True(tau.StandardUncertainty > analysis.Fit.Parameter(EnvelopeParameters.Tau)!.StandardUncertainty);
+        Assert.Equal(
+            analysis.Fit.Parameter(EnvelopeParameters.Amplitude0)!.StandardUncertainty,
+            analysis.Parameters.Single(p => p.Name == EnvelopeParameters.Amplitude0).StandardUncertainty);
+        Assert.Contains(analysis.Budgets[0].Components, c => c.Input.Name == "choice of the model");
     }
 
     [Theory]

@@ -1,6 +1,9 @@
 using MathNet.Numerics.Distributions;
 using MathNet.Numerics.Random;
+using StreakTrack.Core.Analysis;
 using StreakTrack.Core.Fitting;
+using StreakTrack.Core.Records;
+using StreakTrack.Core.Series;
 
 namespace StreakTrack.Validation.EnvelopeFits;
 
@@ -27,15 +30,15 @@ internal sealed record CoverageCase
     /// <summary>Whether the program has to find the model by itself.</summary>
     public bool ChoosesModel { get; init; }
 
+    /// <summary>Whether this is a case in which no method can promise coverage: a second cause of damping that the noise hides.</summary>
+    public bool IsHard { get; init; }
+
     /// <summary>The kinds of the table.</summary>
-    public static IReadOnlyList<CoverageCase> All { get; } =
+    public static IReadOnlyList<CoverageCase> All => [.. Named, .. Named.Select(study => study with { ChoosesModel = true, HasBound = false }), .. Hard];
+
+    private static readonly IReadOnlyList<CoverageCase> Named =
     [
         new() { Name = "decay", Model = "decay", Curve = t => 48 * Math.Exp(-t / 2.35), TrueTau = 2.35, HasBound = true },
-        new()
-        {
-            Name = "decay, model chosen by the program", Model = "decay", Curve = t => 48 * Math.Exp(-t / 2.35), TrueTau = 2.35,
-            ChoosesModel = true,
-        },
         new()
         {
             Name = "steady part, then decay", Model = "decay", Curve = t => 48 * Math.Exp(-Math.Max(0, t - 1.8123) / 2.35), TrueTau = 2.35,
@@ -60,6 +63,11 @@ internal sealed record CoverageCase
         },
         new()
         {
+            Name = "dry friction", Model = "dry-friction", Curve = t => EnvelopeModels.DryFriction.Value(t, [3, 48, 1], [], out _), TrueTau = 3,
+            Points = 240, SigmaMm = 0.2, HasBound = true,
+        },
+        new()
+        {
             Name = "decay, noise with correlation 0.7", Model = "decay", Curve = t => 48 * Math.Exp(-t / 2.35), TrueTau = 2.35, Correlation = 0.7,
         },
         new()
@@ -69,15 +77,29 @@ internal sealed record CoverageCase
         },
     ];
 
+    private static readonly IReadOnlyList<CoverageCase> Hard =
+    [
+        new()
+        {
+            Name = "decay onto a floor of 0.15 mm, under half the scatter", Model = "decay-floor",
+            Curve = t => 48 * Math.Exp(-t / 2.35) + 0.15, TrueTau = 2.35, ChoosesModel = true, IsHard = true,
+        },
+        new()
+        {
+            Name = "drag of an eighth", Model = "drag", Curve = t => EnvelopeModels.Drag.Value(t, [3, 48, 0.0005], [], out _), TrueTau = 3,
+            Points = 300, SigmaMm = 0.2, ChoosesModel = true, IsHard = true,
+        },
+    ];
+
     /// <summary>Simulates and fits.</summary>
     /// <param name="count">Number of series.</param>
     /// <param name="seed">Seed of the random numbers.</param>
     public CoverageResult Run(int count, int seed)
     {
         var normal = new Normal(0, 1, new MersenneTwister(seed, threadSafe: false));
-        var options = new EnvelopeFitOptions { Model = ChoosesModel ? "auto" : Model, CompareModels = false };
+        var options = new AnalysisOptions { Model = ChoosesModel ? EnvelopeFitOptions.AutomaticModel : Model };
         double[] times = [.. Enumerable.Range(0, Points).Select(i => i / 30.0)];
-        int held = 0, heldNaively = 0, failures = 0;
+        int held = 0, heldNaively = 0, heldWithoutChoice = 0, chosen = 0, failures = 0;
         var estimates = new List<double>();
         var uncertainties = new List<double>();
         var bounds = new List<double>();
@@ -92,14 +114,20 @@ internal sealed record CoverageCase
                 amplitudes[i] = Curve(times[i]) + noise;
             }
 
-            EnvelopeFit fit = EnvelopeFitter.Fit(EnvelopeData.FromNumbers(times, amplitudes), options);
+            SeriesAnalysis analysis = SeriesAnalyzer.Fit(
+                new AmplitudeSeries(times.Select((t, i) => new AmplitudeSample { Frame = i, TimeSeconds = t, AmplitudeMm = amplitudes[i] })),
+                options);
+            EnvelopeFit fit = analysis.Fit;
             if (!fit.Converged)
             {
                 failures++;
                 continue;
             }
 
-            FitParameter tau = fit.Parameter(EnvelopeParameters.Tau)!;
+            chosen += fit.ModelName == Model ? 1 : 0;
+            FitParameter tau = analysis.Parameters.Single(parameter => parameter.Name == EnvelopeParameters.Tau);
+            FitParameter bare = fit.Parameter(EnvelopeParameters.Tau)!;
+            heldWithoutChoice += bare.Lower95 <= TrueTau && TrueTau <= bare.Upper95 ? 1 : 0;
             held += tau.Lower95 <= TrueTau && TrueTau <= tau.Upper95 ? 1 : 0;
             heldNaively += Math.Abs(tau.Value - TrueTau) <= 1.96 * tau.IndependentStandardUncertainty ? 1 : 0;
             estimates.Add(tau.Value);
@@ -116,7 +144,7 @@ internal sealed record CoverageCase
         uncertainties.Sort();
         bounds.Sort();
         return new CoverageResult(
-            n, failures, (double)held / n, (double)heldNaively / n, mean - TrueTau, deviation, uncertainties[n / 2],
+            n, failures, (double)chosen / n, (double)held / n, (double)heldWithoutChoice / n, (double)heldNaively / n, mean - TrueTau, deviation, uncertainties[n / 2],
             HasBound ? deviation / bounds[n / 2] : double.NaN);
     }
 
@@ -130,7 +158,9 @@ internal sealed record CoverageCase
 /// <summary>What a coverage study found.</summary>
 /// <param name="Series">Series whose fit converged.</param>
 /// <param name="Failures">Series whose fit did not.</param>
+/// <param name="RightModel">Share of them whose model is the one the series was made from.</param>
 /// <param name="Coverage">Share of stated 95 % intervals that hold the true tau.</param>
+/// <param name="CoverageWithoutChoice">The same for intervals that take the model for known.</param>
 /// <param name="NaiveCoverage">
 /// The same for the estimate plus and minus 1.96 standard uncertainties that take residuals as independent.
 /// </param>
@@ -139,5 +169,5 @@ internal sealed record CoverageCase
 /// <param name="MedianUncertaintySeconds">Median of the stated standard uncertainty, in s.</param>
 /// <param name="BoundRatio">Standard deviation over the Cramer-Rao bound; NaN where it is not worked out.</param>
 internal sealed record CoverageResult(
-    int Series, int Failures, double Coverage, double NaiveCoverage, double BiasSeconds, double DeviationSeconds,
+    int Series, int Failures, double RightModel, double Coverage, double CoverageWithoutChoice, double NaiveCoverage, double BiasSeconds, double DeviationSeconds,
     double MedianUncertaintySeconds, double BoundRatio);
