@@ -51,11 +51,11 @@ internal sealed class FileSet
         {
             // What a run that was killed may have left; the files of this set are written anew.
             foreach (string path in outdated)
-                File.Delete(Path.Combine(folder, path + UnfinishedSuffix));
+                Remove(Path.Combine(folder, path + UnfinishedSuffix));
             foreach ((string path, ReadOnlyMemory<byte> bytes) in _files)
                 WriteThrough(Path.Combine(folder, path + UnfinishedSuffix), bytes.Span);
             foreach (string path in outdated)
-                File.Delete(Path.Combine(folder, path));
+                Remove(Path.Combine(folder, path));
             foreach ((string path, _) in _files)
                 File.Move(Path.Combine(folder, path + UnfinishedSuffix), Path.Combine(folder, path), overwrite: true);
         }
@@ -64,6 +64,13 @@ internal sealed class FileSet
             foreach ((string path, _) in _files)
                 File.Delete(Path.Combine(folder, path + UnfinishedSuffix));
         }
+    }
+
+    // Deleting a file that is not there does nothing, but in a folder that is not there it fails: results without figures have none.
+    private static void Remove(string path)
+    {
+        if (File.Exists(path))
+            File.Delete(path);
     }
 
     private static void WriteThrough(string path, ReadOnlySpan<byte> bytes)

@@ -14,6 +14,9 @@ public sealed record ReportContent
     /// <summary>The series that belongs to it.</summary>
     public required AmplitudeSeries Series { get; init; }
 
+    /// <summary>The points that the figures show, where these are fewer than in <see cref="Series"/>; null for the series itself.</summary>
+    public AmplitudeSeries? FittedSeries { get; init; }
+
     /// <summary>The fit, for the figures; null when there is none. The numbers come from the record.</summary>
     public EnvelopeFit? Fit { get; init; }
 

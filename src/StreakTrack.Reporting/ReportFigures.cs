@@ -1,4 +1,5 @@
 using StreakTrack.Core.Records;
+using StreakTrack.Core.Series;
 using StreakTrack.Reporting.Figures;
 
 namespace StreakTrack.Reporting;
@@ -13,17 +14,18 @@ internal static class ReportFigures
     public static IReadOnlyList<Figure> Draw(ReportContent content)
     {
         List<Func<Figure>> figures = [];
-        if (content.Series.Any(s => double.IsFinite(s.AmplitudeMm)))
+        AmplitudeSeries series = content.FittedSeries ?? content.Series;
+        if (series.Any(s => double.IsFinite(s.AmplitudeMm)))
         {
-            figures.Add(() => AmplitudeFigure.DrawLinear(content.Series, content.Fit));
-            figures.Add(() => AmplitudeFigure.DrawLog(content.Series, content.Fit));
+            figures.Add(() => AmplitudeFigure.DrawLinear(series, content.Fit));
+            figures.Add(() => AmplitudeFigure.DrawLog(series, content.Fit));
         }
 
         IReadOnlyList<MarkRecord> marks = content.Record.Marks;
         if (content.Record.Result.Scale is ScaleRecord scale && scale.ResidualsMm.Count == marks.Count && marks.Count > 2)
             figures.Add(() => CalibrationFigure.Draw(marks, scale.ResidualsMm));
-        if (content.Series.Any(s => double.IsFinite(s.AmplitudeMm) && double.IsFinite(s.ThresholdAmplitudeMm)))
-            figures.Add(() => EstimatesFigure.Draw(content.Series));
+        if (series.Any(s => double.IsFinite(s.AmplitudeMm) && double.IsFinite(s.ThresholdAmplitudeMm)))
+            figures.Add(() => EstimatesFigure.Draw(series));
         if (content.Record.Result.Robustness is { Count: > 1 } robustness)
             figures.Add(() => RobustnessFigure.Draw(robustness));
 

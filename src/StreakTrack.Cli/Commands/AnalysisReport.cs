@@ -19,6 +19,7 @@ internal static class AnalysisReport
         {
             Record = record,
             Series = series,
+            FittedSeries = analysis.FittedSeries,
             Fit = analysis.Fit,
             Pictures = pictures,
         }, folder);

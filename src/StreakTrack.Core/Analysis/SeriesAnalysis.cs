@@ -1,6 +1,7 @@
 using StreakTrack.Core.Findings;
 using StreakTrack.Core.Fitting;
 using StreakTrack.Core.Oscillator;
+using StreakTrack.Core.Series;
 using StreakTrack.Core.Uncertainty;
 
 namespace StreakTrack.Core.Analysis;
@@ -8,6 +9,9 @@ namespace StreakTrack.Core.Analysis;
 /// <summary>What a series says: the fitted envelope and the quantities that follow from it.</summary>
 public sealed record SeriesAnalysis
 {
+    /// <summary>The points that were fitted: the series, or the means of its groups where it is very long.</summary>
+    public required AmplitudeSeries FittedSeries { get; init; }
+
     /// <summary>The fit, its uncertainties from the scatter of the points alone; its <see cref="EnvelopeFit.Converged"/> says whether its
     /// numbers may be used.</summary>
     public required EnvelopeFit Fit { get; init; }

@@ -41,7 +41,7 @@ public static class SeriesAnalyzer
 
         EnvelopeFit fit = analysis.Fit;
         RobustnessTable robustness =
-            RobustnessStudy.Run(EnvelopeData.FromSeries(series), FitOptionsOf(options), fit, cancellationToken);
+            RobustnessStudy.Run(EnvelopeData.FromSeries(analysis.FittedSeries), FitOptionsOf(options), fit, cancellationToken);
         bool resampled = options.BootstrapReplicates is int replicates ? replicates > 0 : fit.NoiseCorrelation > 0;
         return analysis with
         {
@@ -71,6 +71,8 @@ public static class SeriesAnalyzer
         }
 
         EnvelopeFitOptions fitOptions = FitOptionsOf(options);
+        int usable = series.UsableCount;
+        series = SeriesGrouping.Of(series, out int pointsPerGroup);
         EnvelopeFit fit = EnvelopeFitter.Fit(EnvelopeData.FromSeries(series), fitOptions, cancellationToken);
         double modelUncertainty = 0;
         if (options.Model == EnvelopeFitOptions.AutomaticModel)
@@ -85,10 +87,15 @@ public static class SeriesAnalyzer
 
         var analysis = new SeriesAnalysis
         {
+            FittedSeries = series,
             Fit = fit,
             Parameters = Combined(fit, options, lengths, modelUncertainty),
             LengthOffsetUncertaintyMm = lengths.OffsetUncertaintyMm,
-            Findings = fit.Findings,
+            Findings = pointsPerGroup == 1 ? fit.Findings :
+            [
+                .. fit.Findings, FindingKinds.PointsAveraged.With(string.Create(CultureInfo.InvariantCulture,
+                    $"{usable} usable points were averaged in groups of {pointsPerGroup}, which makes {series.Count}.")),
+            ],
         };
         if (!fit.Converged || TauOf(analysis) is not { Value: > 0 and < LargestTauSeconds } tau)
             return analysis;

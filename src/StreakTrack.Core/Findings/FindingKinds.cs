@@ -168,6 +168,11 @@ public static class FindingKinds
         "The data do not tell two models apart whose decay times differ.",
         "Name the model that the apparatus calls for, or film until the motion has died away.");
 
+    /// <summary>A very long series was averaged in groups before the fit.</summary>
+    public static FindingKind PointsAveraged { get; } = new("points-averaged", Info,
+        "The series is so long that neighbouring points were averaged in groups before the fit; a single stray point within a group can't be named.",
+        "Nothing to do; fit a shorter window to see single points.");
+
     /// <summary>The switch was to be found as a change point, and there is none.</summary>
     public static FindingKind SwitchNotFound { get; } = new("switch-not-found", Warning,
         "The time of the switch was to be found as a change point of the series, and no steady part followed by a change is there.",
@@ -247,7 +252,7 @@ public static class FindingKinds
         MarkDoubtful, FewMarks, OutsideMarks, MarksOutsidePicture, TicksNotFound,
         NoStreak, PartialExposure, Saturation, StreakCutOff, LowContrast, Movement, ExposureStep, EstimatesDisagree, BelowUsableRange,
         TooFewPoints, NotConverged, NotSingleExponential, ShortWindow, CorrelatedResiduals, Outliers, NoChangeSeen, ModelDoesNotFit,
-        ModelsNotToldApart, SwitchNotFound, ParameterAtBound, OpenInterval, UncertaintiesRescaled, TauDependsOnWindow,
+        ModelsNotToldApart, PointsAveraged, SwitchNotFound, ParameterAtBound, OpenInterval, UncertaintiesRescaled, TauDependsOnWindow,
         ScatterExceedsUncertainty, LineNotStraight, PeakAtEdge, FewPointsAcrossPeak, ResponseShape, QualityFactorsDisagree,
         NoEffectSeen, NegativeIntercept, RunsDiffer,
     ];
