@@ -81,6 +81,10 @@ internal static class CommandLine
             StudyCommands.Stiffness(streams),
             StudyCommands.Damping(streams),
             InfoCommand.Create(streams),
+            VerifyCommands.Verify(streams),
+            VerifyCommands.Grade(streams),
+            VerifyCommands.JudgeOne(),
+            SynthCommand.Create(streams),
             DemoCommand.Create(streams),
         };
 

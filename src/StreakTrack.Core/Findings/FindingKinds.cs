@@ -245,6 +245,68 @@ public static class FindingKinds
         "Repeated runs at one setting differ more than their own uncertainties allow.",
         "Look for what changed between the runs, such as the starting amplitude or the temperature; the means' uncertainties include it.");
 
+    // Submissions --------------------------------------------------------------------------------------------------------
+
+    /// <summary>The submission could not be judged.</summary>
+    public static FindingKind NotJudged { get; } = new("not-judged", Error,
+        "Something that a verdict needs is missing or cannot be used.",
+        "Hand in a folder or zip with the camera's own clip and the record.json of its analysis.");
+
+    /// <summary>The submission was not opened.</summary>
+    public static FindingKind SubmissionRefused { get; } = new("submission-refused", Error,
+        "The submission holds something that is not opened: a link, a path that leads out of it, an odd name, or far too much data.",
+        "Pack the clip and the record anew, as plain files with plain names.");
+
+    /// <summary>The work on a submission ran into a limit.</summary>
+    public static FindingKind LimitExceeded { get; } = new("limit-exceeded", Error,
+        "The work on this submission was ended because it took too long, took too much memory, or ended by itself.",
+        "Look at the submission by hand, or grade it again with wider limits.");
+
+    /// <summary>The clip is not the one of the record.</summary>
+    public static FindingKind ClipDiffers { get; } = new("clip-differs", Warning,
+        "The clip handed in is not, byte for byte, the clip that the record was made from.",
+        "Hand in the clip that was analysed, neither trimmed nor sent through a messenger.");
+
+    /// <summary>The series is not the one of the record.</summary>
+    public static FindingKind SeriesDiffers { get; } = new("series-differs", Warning,
+        "The series of the submission is not the one that its clip and settings give.",
+        "Hand in the files of one analysis together, as they were written.");
+
+    /// <summary>A stated number is not what the same settings give.</summary>
+    public static FindingKind NumbersDiffer { get; } = new("numbers-differ", Error,
+        "A number in the record is not what the same clip with the same settings gives.",
+        "Analyse the clip again and hand in the record as it was written.");
+
+    /// <summary>A mark's reading disagrees with the ticks.</summary>
+    public static FindingKind MarkMisread { get; } = new("mark-misread", Error,
+        "The reading of a mark disagrees with the ticks that are seen in the picture.",
+        "Read that tick again and correct the mark.");
+
+    /// <summary>All readings are off by a factor.</summary>
+    public static FindingKind ScaleFactor { get; } = new("scale-factor", Error,
+        "The ticks in the picture do not have the spacing that the readings give them: all lengths are off by one factor.",
+        "Check the unit of the readings; they are in millimetres.");
+
+    /// <summary>The student fitted a part of the clip.</summary>
+    public static FindingKind WindowChosen { get; } = new("window-chosen", Info,
+        "The fit was confined to a part of the clip.",
+        "Say in the report why this part was chosen.");
+
+    /// <summary>The student named a model.</summary>
+    public static FindingKind ModelChosen { get; } = new("model-chosen", Warning,
+        "The model was named by hand, and an automatic run chooses another one.",
+        "Compare the models' residuals and say in the report why this one was chosen.");
+
+    /// <summary>The student left frames out.</summary>
+    public static FindingKind FramesLeftOut { get; } = new("frames-left-out", Info,
+        "Frames were left out by hand.",
+        "Say in the report why these frames were left out.");
+
+    /// <summary>The stated decay time disagrees with an independent automatic run.</summary>
+    public static FindingKind TauDisagrees { get; } = new("tau-disagrees", Warning,
+        "The stated decay time and that of an automatic run differ by more than their expanded uncertainties allow.",
+        "Look at what was chosen by hand: window, model, frames left out, marks.");
+
     /// <summary>All kinds, in the order of the stages.</summary>
     public static IReadOnlyList<FindingKind> All { get; } =
     [
@@ -255,5 +317,7 @@ public static class FindingKinds
         ModelsNotToldApart, PointsAveraged, SwitchNotFound, ParameterAtBound, OpenInterval, UncertaintiesRescaled, TauDependsOnWindow,
         ScatterExceedsUncertainty, LineNotStraight, PeakAtEdge, FewPointsAcrossPeak, ResponseShape, QualityFactorsDisagree,
         NoEffectSeen, NegativeIntercept, RunsDiffer,
+        NotJudged, SubmissionRefused, LimitExceeded, ClipDiffers, SeriesDiffers, NumbersDiffer, MarkMisread, ScaleFactor,
+        WindowChosen, ModelChosen, FramesLeftOut, TauDisagrees,
     ];
 }

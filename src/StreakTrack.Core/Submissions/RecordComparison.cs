@@ -1,0 +1,76 @@
+using System.Globalization;
+using StreakTrack.Core.Findings;
+using StreakTrack.Core.Records;
+using StreakTrack.Core.Uncertainty;
+
+namespace StreakTrack.Core.Submissions;
+
+/// <summary>Holds a record against a re-run with its own marks and settings.</summary>
+public static class RecordComparison
+{
+    /// <summary>Half a unit in the last digit that is printed, where uncertainties have two digits: at its smallest 1/198 of the uncertainty.</summary>
+    private const double PrintedShare = 0.005;
+
+    /// <summary>Numbers without an uncertainty are equal when they agree to this share of themselves.</summary>
+    private const double RelativeTolerance = 1e-6;
+
+    /// <summary>Compares.</summary>
+    /// <param name="stated">The record handed in.</param>
+    /// <param name="rerun">The record of the re-run.</param>
+    /// <returns>The verdict with its reasons.</returns>
+    public static (Verdict Verdict, IReadOnlyList<Finding> Reasons) Compare(AnalysisRecord stated, AnalysisRecord rerun)
+    {
+        var reasons = new List<Finding>();
+        bool sameClip = stated.Clip?.Sha256 == rerun.Clip?.Sha256;
+        if (!sameClip)
+            reasons.Add(FindingKinds.ClipDiffers.With("The SHA-256 of the clip handed in is not the one in the record."));
+        if (stated.Result.Series.Sha256 != rerun.Result.Series.Sha256)
+            reasons.Add(FindingKinds.SeriesDiffers.With("The record's series and that of the re-run are not identical."));
+
+        FitRecord? statedFit = stated.Result.Fit, fit = rerun.Result.Fit;
+        if (statedFit is null || fit is null)
+        {
+            reasons.Add((fit is null ? FindingKinds.NumbersDiffer : FindingKinds.NotJudged).With(statedFit is null
+                ? "The record states no fit."
+                : "The record states a fit, but the clip with the record's settings gives none."));
+            return (statedFit is null ? Verdict.CannotBeJudged : Verdict.Differs, reasons);
+        }
+
+        var differing = new List<(string Text, bool Within)>();
+        if (statedFit.Model != fit.Model)
+            differing.Add(($"model: stated {statedFit.Model}, re-run {fit.Model}", false));
+        foreach ((string name, ParameterRecord value) in statedFit.Parameters)
+            Add(name, value.Value, value.StandardUncertainty, fit.Parameters.TryGetValue(name, out ParameterRecord? p) ? (p.Value, p.StandardUncertainty) : null);
+        foreach ((string name, QuantityRecord value) in stated.Result.Oscillator)
+            Add(name, value.Value, value.StandardUncertainty, rerun.Result.Oscillator.TryGetValue(name, out QuantityRecord? q) ? (q.Value, q.StandardUncertainty) : null);
+        foreach (string name in fit.Parameters.Keys.Except(statedFit.Parameters.Keys).Concat(rerun.Result.Oscillator.Keys.Except(stated.Result.Oscillator.Keys)))
+            differing.Add(($"{name}: missing in the record", false));
+        if (differing.Count == 0)
+            return (sameClip ? Verdict.Reproduced : Verdict.ReproducedWithinUncertainty, reasons);
+
+        // The same file, program and reader give the same digits, so that a difference of any size was not made by the program.
+        bool sameTools = sameClip && stated.Program.Version == rerun.Program.Version && stated.Program.Reader == rerun.Program.Reader;
+        bool within = !sameTools && differing.All(d => d.Within);
+        reasons.Add(FindingKinds.NumbersDiffer.With(within ? FindingSeverity.Info : FindingSeverity.Error,
+            string.Join("; ", differing.Select(d => d.Text)) + (within ? ". All lie within their uncertainties." : ".")));
+        return (within ? Verdict.ReproducedWithinUncertainty : Verdict.Differs, reasons);
+
+        void Add(string name, double value, double? u, (double Value, double? Uncertainty)? again)
+        {
+            if (again is not { } found)
+            {
+                differing.Add(($"{name}: stated, but not given by the re-run", false));
+                return;
+            }
+
+            double tolerance = Math.Max(PrintedShare * (found.Uncertainty ?? 0), RelativeTolerance * Math.Abs(found.Value));
+            bool sameUncertainty = u is null || found.Uncertainty is null ? u == found.Uncertainty : Math.Abs(u.Value - found.Uncertainty.Value) <= PrintedShare * found.Uncertainty.Value;
+            if (Math.Abs(value - found.Value) <= tolerance && sameUncertainty)
+                return;
+            // The re-run's own uncertainty alone decides: a record could state any.
+            differing.Add((string.Create(CultureInfo.InvariantCulture,
+                $"{name}: stated {Notation.Concise(new UncertainValue(value, u ?? double.NaN))}, re-run {Notation.Concise(new UncertainValue(found.Value, found.Uncertainty ?? double.NaN))}"),
+                found.Uncertainty is double own && Math.Abs(value - found.Value) <= own));
+        }
+    }
+}
