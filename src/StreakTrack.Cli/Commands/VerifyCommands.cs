@@ -35,7 +35,7 @@ internal static class VerifyCommands
                 Print(judgement, streams.Output);
             return judgement.Verdict is Verdict.Reproduced or Verdict.ReproducedWithinUncertainty ? ExitCode.Done : ExitCode.CheckFailed;
         }, cancellationToken));
-        ExampleHelp.AddTo(command, "streaktrack verify anna.zip", "streaktrack verify anna --out anna-again --json");
+        ExampleHelp.AddTo(command, "streaktrack verify submission.zip", "streaktrack verify submission --out again --json");
         return command;
     }
 
