@@ -24,6 +24,25 @@ public static class ClipFile
         return options.ReadAhead == 0 ? reader : new PrefetchingFrameReader(reader, options.ReadAhead);
     }
 
+    /// <summary>Opens a reader somewhere in the clip, as near to a time as the decoder can begin.</summary>
+    /// <param name="facts">The clip.</param>
+    /// <param name="options">What to deliver, and with which reader.</param>
+    /// <param name="fromSeconds">Time of the first frame wanted, in s. Frames before it are decoded where need be, but not delivered. A decoder that
+    /// begins too late is not noticed here: <see cref="RawFrame.TimeSeconds"/> of the first frame tells. <see cref="RawFrame.Index"/> counts from
+    /// wherever the reader begins.</param>
+    /// <exception cref="MissingComponentException">The reader is not there.</exception>
+    /// <exception cref="UnusableInputException">The clip cannot be decoded.</exception>
+    public static IFrameReader OpenReaderAt(ClipFacts facts, FrameReaderOptions options, double fromSeconds)
+    {
+        // Half a millisecond takes up the rounding of a time; no two frames are that close.
+        double from = fromSeconds - 0.0005;
+        if (!UsesFfmpeg(options.Reader))
+            return new EmbeddedFrameReader(facts, options, from);
+        string start = from.ToString("F6", System.Globalization.CultureInfo.InvariantCulture);
+        return new FfmpegFrameReader(
+            facts, options, ["-seek_timestamp", "1", "-noaccurate_seek", "-ss", start], $"select='gte(t,{start})'");
+    }
+
     /// <summary>Takes up to <paramref name="count"/> frames from all over a clip, as cheaply as the decoder allows.</summary>
     /// <param name="facts">The clip.</param>
     /// <param name="count">Frames wanted, at least 1. Fewer come when the clip has fewer, or when its key frames alone give at least half of them.</param>

@@ -20,12 +20,16 @@ internal sealed class EmbeddedFrameReader : IFrameReader
     private readonly Mat _picture;
     private readonly PixelRegion _region;
 
+    private readonly double _fromSeconds;
     private int _grabbed;
 
     /// <summary>Opens a clip.</summary>
+    /// <param name="facts">The clip.</param>
+    /// <param name="options">What to deliver.</param>
+    /// <param name="fromSeconds">Where to begin, in s; frames before it are not delivered. By default at the first frame.</param>
     /// <exception cref="MissingComponentException">A library of the system's is missing.</exception>
     /// <exception cref="UnusableInputException">The decoder does not take the file.</exception>
-    public EmbeddedFrameReader(ClipFacts facts, FrameReaderOptions options)
+    public EmbeddedFrameReader(ClipFacts facts, FrameReaderOptions options, double fromSeconds = double.NegativeInfinity)
     {
         // Comes before any other use of the library: it says what is missing.
         Name = "embedded, OpenCV " + EmbeddedDecoder.Version;
@@ -40,6 +44,10 @@ internal sealed class EmbeddedFrameReader : IFrameReader
         }
 
         _capture.Set(VideoCaptureProperties.OrientationAuto, 0);
+
+        _fromSeconds = fromSeconds;
+        if (fromSeconds > facts.StartSeconds)
+            Seek(fromSeconds);
 
         // For this layout the range means one that the decoder overlooked: it does so above 8 bits only.
         Colour = facts.Colour with { FullRange = facts.Colour.FullRange && facts.BitDepth > 8 };
@@ -63,10 +71,15 @@ internal sealed class EmbeddedFrameReader : IFrameReader
     /// <inheritdoc/>
     public bool TryRead(RawFrame frame)
     {
-        if (TryGrab() is not { } timeSeconds)
-            return false;
-        Retrieve(frame, timeSeconds);
-        return true;
+        while (TryGrab() is { } timeSeconds)
+        {
+            if (timeSeconds < _fromSeconds)
+                continue;
+            Retrieve(frame, timeSeconds);
+            return true;
+        }
+
+        return false;
     }
 
     /// <summary>Decodes the next frame without delivering it; gives its time, in s, or null after the last one.</summary>

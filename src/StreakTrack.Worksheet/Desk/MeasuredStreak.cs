@@ -1,0 +1,13 @@
+using StreakTrack.Core.Records;
+using StreakTrack.Imaging.Streaks;
+
+namespace StreakTrack.Worksheet.Desk;
+
+/// <summary>A measurement of the clip that is kept, so that changed marks, fits and thresholds need no decoding.</summary>
+/// <param name="Pass">The study that passed over the clip.</param>
+/// <param name="PassThreshold">The threshold it was made with.</param>
+/// <param name="Study">The study of the present threshold; the same object where it was not changed.</param>
+/// <param name="AlongMarks">The marks along which the band was laid.</param>
+/// <param name="Options">The settings of the present study.</param>
+internal sealed record MeasuredStreak(
+    StreakStudy Pass, double PassThreshold, StreakStudy Study, IReadOnlyList<MarkRecord> AlongMarks, StreakOptions Options);

@@ -1,0 +1,96 @@
+using StreakTrack.Core.Fitting;
+using StreakTrack.Core.Records;
+using StreakTrack.Core.Uncertainty;
+using StreakTrack.Imaging.Analysis;
+using StreakTrack.Reporting.Figures;
+using StreakTrack.Reporting.Pages;
+
+namespace StreakTrack.Worksheet.Serving;
+
+/// <summary>Fit and results as the page gets them, in the report's words and notation.</summary>
+internal static class FitView
+{
+    /// <summary>Numbers, tables and sentences.</summary>
+    public static object Of(ClipAnalysis analysis)
+    {
+        ResultRecord result = analysis.Record.Result;
+        if (result.Fit is not FitRecord fit)
+            return new { Model = (string?)null, Problem = Problem(result), Quantities = Array.Empty<object>() };
+        ModelWording model = Wording.Model(fit.Model);
+        return new
+        {
+            fit.Model,
+            Label = model.Label,
+            Formula = model.Formula,
+            fit.Statement,
+            fit.Points,
+            fit.DegreesOfFreedom,
+            ReducedChiSquare = Numbers.Significant(fit.ReducedChiSquare, 3),
+            ResidualRms = Numbers.Significant(fit.ResidualRmsMm, 2) + " mm",
+            fit.WindowS,
+            Parameters = fit.Parameters.Select(p =>
+            {
+                ParameterWording words = Wording.Parameter(p.Key);
+                return new
+                {
+                    Key = p.Key, words.Symbol, words.Label, Value = Numbers.Parameter(p.Value, words.Unit),
+                    Interval = Numbers.Interval(p.Value.Interval95, words.Unit), Number = p.Value.Value, p.Value.StandardUncertainty,
+                };
+            }),
+            Models = fit.Models.Select(m => new
+            {
+                m.Model, Wording.Model(m.Model).Label, m.Parameters, DeltaAicc = Numbers.Fixed(m.DeltaAicc, 1),
+                Tau = m.TauS is double tau ? Numbers.PlusMinus(tau, m.TauUncertaintyS, "s") : "–",
+            }),
+            Quantities = result.Oscillator.Select(q =>
+            {
+                (string label, string unit, string relation) = Wording.Quantity(q.Key);
+                return new { q.Key, Label = label, Relation = relation, Value = Numbers.PlusMinus(q.Value.Value, q.Value.StandardUncertainty, unit) };
+            }),
+            Budgets = analysis.SeriesAnalysis.Budgets.Select(Budget),
+            Robustness = (analysis.SeriesAnalysis.Robustness?.Rows ?? []).Select(r => new
+            {
+                Group = r.Group.ToString(), r.Label, TauS = r.TauSeconds, UncertaintyS = r.UncertaintySeconds, r.PointCount,
+            }),
+        };
+    }
+
+    /// <summary>Curve, band and residuals for the figure; null without a fit.</summary>
+    public static object? CurveOf(EnvelopeFit fit)
+    {
+        return FittedCurve.From(fit) is not FittedCurve curve ? null : new
+        {
+            TimeS = curve.TimesSeconds,
+            AmplitudeMm = curve.AmplitudesMm,
+            UncertaintyMm = curve.UncertaintiesMm,
+            SwitchTimeS = curve.SwitchTimeSeconds,
+            WindowS = new[] { fit.WindowStartSeconds, fit.WindowEndSeconds },
+            ResidualMm = fit.Points.Select(p => p.IsUsed ? p.ResidualMm : double.NaN),
+            Use = fit.Points.Select(p => p.Use),
+        };
+    }
+
+    private static string Problem(ResultRecord result) =>
+        result.Findings.FirstOrDefault(f => f.Severity == Core.Findings.FindingSeverity.Error) is { } finding
+            ? $"{finding.Message} {finding.Advice}"
+            : "No envelope could be fitted; see the findings.";
+
+    private static object Budget(UncertaintyBudget budget) => new
+    {
+        Quantity = Wording.Budget(budget.Quantity),
+        Result = Numbers.PlusMinus(budget.Estimate, budget.CombinedStandardUncertainty, budget.Unit),
+        Expanded = $"{Numbers.Significant(budget.ExpandedUncertainty, 2)} {budget.Unit}".TrimEnd(),
+        CoverageFactor = Numbers.Fixed(budget.CoverageFactor, 2),
+        Coverage = $"{Numbers.Significant(100 * budget.CoverageProbability, 3)} %",
+        Components = budget.Components.Select(c => new
+        {
+            c.Input.Name,
+            c.Input.Basis,
+            Estimate = $"{Numbers.Significant(c.Input.Estimate, 6)} {c.Input.Unit}".TrimEnd(),
+            Uncertainty = $"{Numbers.Significant(c.Input.StandardUncertainty, 2)} {c.Input.Unit}".TrimEnd(),
+            Type = c.Input.Evaluation.ToString(),
+            Contribution = Numbers.Significant(c.Contribution, 2),
+            Share = $"{Numbers.Fixed(100 * c.Share, 1)} %",
+        }),
+    };
+}

@@ -1,0 +1,193 @@
+using StreakTrack.Core.Findings;
+using StreakTrack.Core.Fitting;
+using StreakTrack.Core.Records;
+using StreakTrack.Core.Scale;
+using StreakTrack.Core.Series;
+using StreakTrack.Imaging.Analysis;
+using StreakTrack.Imaging.Clips;
+using StreakTrack.Imaging.Streaks;
+using StreakTrack.Reporting.Pages;
+using StreakTrack.Worksheet.Desk;
+
+namespace StreakTrack.Worksheet.Serving;
+
+/// <summary>The notebook as the page gets it.</summary>
+internal static class NotebookView
+{
+    /// <summary>Ticks drawn over the picture at most; a ruler of a metre has a thousand.</summary>
+    private const int MostTicks = 2000;
+
+    /// <summary>Everything but the series.</summary>
+    public static object Of(Desk.Desk desk)
+    {
+        if (desk.Open is not Notebook notebook)
+            return new { Clip = (object?)null, desk.Options.MaxUploadBytes, desk.Options.WorkFolder };
+        NotebookState state = notebook.State;
+        return new
+        {
+            desk.Options.MaxUploadBytes,
+            desk.Options.WorkFolder,
+            state.Version,
+            state.Revision,
+            Clip = Clip(notebook),
+            state.Marks,
+            state.Options,
+            Ruler = Ruler(state, notebook.Facts),
+            Streak = Streak(notebook, state),
+            Fit = state.Analysis is ClipAnalysis analysis ? FitView.Of(analysis) : null,
+            state.AnalysisProblem,
+            state.IsSettling,
+            Findings = state.Analysis is { } a ? Findings(a.Record.Result.Findings) : [],
+            state.SavingProblem,
+            Reported = state.ReportedVersion == state.Version,
+            Folder = notebook.FolderPath,
+        };
+    }
+
+    /// <summary>The series, column by column.</summary>
+    public static object Series(NotebookState state)
+    {
+        IReadOnlyList<AmplitudeSample> series = state.Analysis?.Series ?? (IReadOnlyList<AmplitudeSample>)[];
+        return new
+        {
+            state.Version,
+            state.Revision,
+            Frame = series.Select(s => s.Frame),
+            TimeS = series.Select(s => s.TimeSeconds),
+            AmplitudeMm = series.Select(s => s.AmplitudeMm),
+            UncertaintyMm = series.Select(s => s.AmplitudeUncertaintyMm),
+            Flags = series.Select(s => (int)s.Flags),
+            Words = series.Select(s => s.Flags).Distinct().ToDictionary(f => ((int)f).ToString(System.Globalization.CultureInfo.InvariantCulture),
+                FlagWording.List),
+            Usable = series.Select(s => s.IsUsable),
+            Fit = (state.QuickFit ?? state.Analysis?.SeriesAnalysis.Fit) is EnvelopeFit fit ? FitView.CurveOf(fit) : null,
+            state.IsSettling,
+        };
+    }
+
+    /// <summary>The profile of a frame.</summary>
+    public static object Profile(FrameProfile profile, RulerScale? scale, FrameFlags flags)
+    {
+        StreakReading reading = profile.Reading;
+        return new
+        {
+            reading.Frame,
+            TimeS = reading.TimeSeconds,
+            Flags = (int)flags,
+            FlagWords = FlagWording.List(flags),
+            profile.Light,
+            profile.Model,
+            Threshold = new { FirstPx = profile.ThresholdFirstPx, SecondPx = profile.ThresholdSecondPx,
+                FirstLevel = profile.ThresholdFirstLevel, SecondLevel = profile.ThresholdSecondLevel },
+            Ends = new { FirstPx = profile.FirstEndPx, SecondPx = profile.SecondEndPx },
+            EndsMm = scale is not null && reading is { FirstEnd: { } first, SecondEnd: { } second }
+                ? new[] { scale.ReadingMmAt(first), scale.ReadingMmAt(second) }
+                : null,
+            Band = profile.BandCorners.Select(Pair),
+            ShownEnds = profile.ShownEnds.Select(Pair),
+        };
+    }
+
+    private static double[] Pair(PicturePoint point) => [point.UPx, point.VPx];
+
+    private static object Clip(Notebook notebook)
+    {
+        ClipFacts facts = notebook.Facts;
+        int frames = notebook.Shelf.Count;
+        return new
+        {
+            notebook.Name,
+            notebook.Sha256,
+            facts.Bytes,
+            facts.Container,
+            facts.Codec,
+            facts.PixelFormat,
+            facts.BitDepth,
+            WidthPx = facts.Orientation.DisplayWidth,
+            HeightPx = facts.Orientation.DisplayHeight,
+            AnnouncedFrames = facts.AnnouncedFrames,
+            DurationS = facts.DurationSeconds,
+            StartS = facts.StartSeconds,
+            Findings = Findings(facts.Findings),
+            Frames = new { Count = frames, Complete = notebook.Shelf.IsComplete, notebook.Shelf.Problem },
+        };
+    }
+
+    private static object Ruler(NotebookState state, ClipFacts facts)
+    {
+        if (state.Scale is not RulerScale scale)
+            return new { state.ScaleProblem };
+        ScaleRecord record = ResultRecords.Of(scale);
+        return new
+        {
+            ScaleProblem = (string?)null,
+            record.Model,
+            record.MmPerPx,
+            record.ResidualRmsMm,
+            record.RelativeUncertainty,
+            Marks = scale.Residuals.Select(r => new { r.ResidualPx, r.ResidualMm, r.PredictedReadingMm, r.Doubtful, r.OffAxisPx }),
+            Ticks = Ticks(scale, facts),
+            Findings = Findings(scale.Findings),
+            MinMm = scale.MinReadingMm,
+            MaxMm = scale.MaxReadingMm,
+        };
+    }
+
+    // Where the scale has each millimetre, as far as the picture goes: reading, place, direction of the tick.
+    private static List<double[]> Ticks(RulerScale scale, ClipFacts facts)
+    {
+        var ticks = new List<double[]>();
+        double width = facts.Orientation.DisplayWidth, height = facts.Orientation.DisplayHeight;
+        double middle = Math.Round((scale.MinReadingMm + scale.MaxReadingMm) / 2);
+        foreach (int direction in new[] { -1, 1 })
+        {
+            for (double mm = direction < 0 ? middle : middle + 1; ticks.Count < MostTicks; mm += direction)
+            {
+                PicturePoint point = scale.PointAt(mm);
+                if (!(point.UPx >= 0 && point.UPx < width && point.VPx >= 0 && point.VPx < height))
+                    break;
+                (double du, double dv) = scale.TickDirectionAt(point);
+                ticks.Add([mm, Math.Round(point.UPx, 2), Math.Round(point.VPx, 2), Math.Round(du, 4), Math.Round(dv, 4)]);
+            }
+        }
+
+        return ticks;
+    }
+
+    private static object Streak(Notebook notebook, NotebookState state)
+    {
+        StreakMeasurement? measurement = state.Measured?.Study.Measurement;
+        MeasuringRun? run = notebook.Run;
+        return new
+        {
+            Measuring = run is null ? null : new { run.Progress.Stage, run.Progress.Done, run.Progress.Total },
+            state.MeasuringProblem,
+            Outdated = state.MeasuredIsOutdated,
+            Measured = measurement is null ? null : new
+            {
+                Frames = measurement.Readings.Count,
+                Usable = state.Analysis?.Series.UsableCount,
+                Channel = measurement.Channel.ToString().ToLowerInvariant(),
+                measurement.SpotSigmaPx,
+                measurement.ExposurePeriods,
+                measurement.BandOffsetPx,
+                BandWidthPx = measurement.Band.WidthPx,
+                Band = new[]
+                {
+                    Pair(measurement.Band.ToDisplay(0, -measurement.Band.HalfWidthPx)),
+                    Pair(measurement.Band.ToDisplay(measurement.Band.LengthPx - 1, -measurement.Band.HalfWidthPx)),
+                    Pair(measurement.Band.ToDisplay(measurement.Band.LengthPx - 1, measurement.Band.HalfWidthPx)),
+                    Pair(measurement.Band.ToDisplay(0, measurement.Band.HalfWidthPx)),
+                },
+                measurement.LostFrames,
+                measurement.ReaderName,
+                Findings = Findings(measurement.Findings),
+            },
+        };
+    }
+
+    private static IEnumerable<object> Findings(IEnumerable<Finding> findings) => findings.Select(f => new
+    {
+        f.Code, Severity = f.Severity.ToString().ToLowerInvariant(), f.Message, f.Advice,
+    });
+}
