@@ -1,3 +1,4 @@
+using StreakTrack.Core.Analysis;
 using StreakTrack.Core.Fitting;
 using StreakTrack.Core.Records;
 using StreakTrack.Core.Series;
@@ -22,4 +23,19 @@ public sealed record ReportContent
 
     /// <summary>Frames for the contact sheet, in the order of the clip; empty without a clip.</summary>
     public IReadOnlyList<ContactPicture> Pictures { get; init; } = [];
+
+    /// <summary>The content for an analysed series.</summary>
+    /// <param name="record">Its record.</param>
+    /// <param name="series">The series.</param>
+    /// <param name="analysis">What was made of it.</param>
+    /// <param name="pictures">Frames for the contact sheet; empty without a clip.</param>
+    public static ReportContent Of(
+        AnalysisRecord record, AmplitudeSeries series, SeriesAnalysis analysis, IReadOnlyList<ContactPicture> pictures) => new()
+        {
+            Record = record,
+            Series = series,
+            FittedSeries = analysis.FittedSeries,
+            Fit = analysis.Fit,
+            Pictures = pictures,
+        };
 }

@@ -15,14 +15,7 @@ internal static class AnalysisReport
     /// <summary>Writes the report folder of an analysis.</summary>
     public static void Write(
         AnalysisRecord record, AmplitudeSeries series, SeriesAnalysis analysis, IReadOnlyList<ContactPicture> pictures, string folder) =>
-        ReportFolder.Write(new ReportContent
-        {
-            Record = record,
-            Series = series,
-            FittedSeries = analysis.FittedSeries,
-            Fit = analysis.Fit,
-            Pictures = pictures,
-        }, folder);
+        ReportFolder.Write(ReportContent.Of(record, series, analysis, pictures), folder);
 
     /// <summary>The frames of a clip's contact sheet.</summary>
     public static IReadOnlyList<ContactPicture> PicturesOf(ClipAnalysis analysis) =>

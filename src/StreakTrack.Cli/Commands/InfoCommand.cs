@@ -13,13 +13,7 @@ internal static class InfoCommand
     {
         var clip = new Argument<FileInfo>("CLIP") { Description = "The clip: MP4, MOV, MKV, WebM or AVI." };
         var times = new Option<bool>("--times") { Description = "Decode the clip and print the time of every frame, as CSV." };
-        var reader = new Option<string>("--reader")
-        {
-            Description = "Clip reader: the ffmpeg program where installed, or the embedded decoder.",
-            HelpName = "auto|ffmpeg|embedded",
-            DefaultValueFactory = _ => "auto",
-        };
-        reader.AcceptOnlyFromAmong("auto", "ffmpeg", "embedded");
+        Option<string> reader = ReaderOption.CreateWithDefault();
 
         var command = new Command("info", "Say what is in a clip: codec, size, rotation, frame times and their regularity.") { clip, times, reader };
         command.SetAction((parsed, cancellationToken) => Task.Run(() =>

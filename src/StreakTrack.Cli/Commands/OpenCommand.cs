@@ -24,13 +24,7 @@ internal static class OpenCommand
             HelpName = "DIR",
             DefaultValueFactory = _ => new DirectoryInfo(DefaultFolder),
         };
-        var reader = new Option<string>("--reader")
-        {
-            Description = "Clip reader: the ffmpeg program where installed, or the embedded decoder.",
-            HelpName = "auto|ffmpeg|embedded",
-            DefaultValueFactory = _ => "auto",
-        };
-        reader.AcceptOnlyFromAmong("auto", "ffmpeg", "embedded");
+        Option<string> reader = ReaderOption.CreateWithDefault();
         var noBrowser = new Option<bool>("--no-browser") { Description = "Open no browser; only print the address." };
 
         var command = new Command("open", "Do the whole job on a page in the browser: marks, streak, fit, results.") { clip, folder, reader, noBrowser };

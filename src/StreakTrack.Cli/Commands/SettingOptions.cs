@@ -57,11 +57,7 @@ internal sealed class SettingOptions
     private readonly Option<double?> _timeScale = Number("--time-scale", "X",
         "Real seconds for each second of the file, below 1 for slow motion: 0.125 for 240 pictures a second stored as 30.", 0);
 
-    private readonly Option<string> _reader = new("--reader")
-    {
-        Description = "Clip reader: the ffmpeg program where installed, or the embedded decoder.",
-        HelpName = "auto|ffmpeg|embedded",
-    };
+    private readonly Option<string> _reader = ReaderOption.Create();
 
     private readonly Option<string> _rulerClass = new("--ruler-class")
     {
@@ -80,7 +76,6 @@ internal sealed class SettingOptions
 
     public SettingOptions()
     {
-        _reader.AcceptOnlyFromAmong("auto", "ffmpeg", "embedded");
         _rulerClass.AcceptOnlyFromAmong("none", "I", "II", "III");
         _loss.AcceptOnlyFromAmong("auto", "robust", "least-squares");
         _model.AcceptOnlyFromAmong("auto", "decay", "decay-floor", "decay-level", "rise", "transient", "drag", "dry-friction");

@@ -163,15 +163,13 @@ public static class ClipAnalyzer
         return new ProgramRecord("streaktrack", version, RuntimeInformation.FrameworkDescription, readerName);
     }
 
-    /// <summary>SHA-256 of a file, lower-case hexadecimal.</summary>
-    public static string Sha256Of(string path, CancellationToken cancellationToken = default)
+    /// <summary>A clip before its frame times were read: times are those that the container announces.</summary>
+    /// <param name="facts">The clip.</param>
+    /// <param name="sha256">SHA-256 of the clip, as <see cref="Sha256Of"/> gives it.</param>
+    /// <param name="frames">Frames, as far as they are known.</param>
+    public static ClipRecord ClipOf(ClipFacts facts, string sha256, int frames)
     {
-        using FileStream stream = File.OpenRead(path);
-        return Convert.ToHexStringLower(SHA256.HashDataAsync(stream, cancellationToken).AsTask().GetAwaiter().GetResult());
-    }
-
-    private static ClipRecord ClipOf(ClipFacts facts, FrameTimes times, string sha256)
-    {
+        double durationSeconds = facts.DurationSeconds ?? 0;
         return new ClipRecord
         {
             File = Path.GetFileName(facts.Path),
@@ -181,13 +179,28 @@ public static class ClipAnalyzer
             Codec = facts.Codec,
             WidthPx = facts.Orientation.DisplayWidth,
             HeightPx = facts.Orientation.DisplayHeight,
-            Frames = times.TimesSeconds.Count,
+            Frames = frames,
+            FirstTimeS = facts.StartSeconds,
+            LastTimeS = facts.StartSeconds + durationSeconds,
+            MedianFrameSpacingS = frames > 0 ? durationSeconds / frames : 0,
+        };
+    }
+
+    /// <summary>SHA-256 of a file, lower-case hexadecimal.</summary>
+    public static string Sha256Of(string path, CancellationToken cancellationToken = default)
+    {
+        using FileStream stream = File.OpenRead(path);
+        return Convert.ToHexStringLower(SHA256.HashDataAsync(stream, cancellationToken).AsTask().GetAwaiter().GetResult());
+    }
+
+    private static ClipRecord ClipOf(ClipFacts facts, FrameTimes times, string sha256) =>
+        ClipOf(facts, sha256, times.TimesSeconds.Count) with
+        {
             LostFrames = times.LostFrames,
             FirstTimeS = times.TimesSeconds[0],
             LastTimeS = times.TimesSeconds[^1],
             MedianFrameSpacingS = times.MedianSpacingSeconds,
         };
-    }
 
     private static RulerAccuracyClass ClassOf(string name) => name switch
     {

@@ -52,7 +52,7 @@ public sealed record StillPictures(byte[] Jpeg, RulerPicture Ruler, RulerPicture
         if (pictures.Length < 2)
             return false;
         double scale = Math.Min(1, 960.0 / Math.Max(pictures[0].Width, pictures[0].Height));
-        Mat[] small = [.. pictures.Select(p => Edges(p, scale))];
+        Mat[] small = [.. pictures.Select(p => SmallGrey(p, scale))];
         try
         {
             using var window = new Mat();
@@ -76,7 +76,7 @@ public sealed record StillPictures(byte[] Jpeg, RulerPicture Ruler, RulerPicture
         }
     }
 
-    private static Mat Edges(Mat picture, double scale)
+    private static Mat SmallGrey(Mat picture, double scale)
     {
         using var grey = new Mat();
         using var small = new Mat();

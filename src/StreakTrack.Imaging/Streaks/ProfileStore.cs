@@ -1,5 +1,6 @@
 using System.Runtime.InteropServices;
 using Microsoft.Win32.SafeHandles;
+using StreakTrack.Core;
 
 namespace StreakTrack.Imaging.Streaks;
 
@@ -16,14 +17,7 @@ internal sealed class ProfileStore : IDisposable
     public ProfileStore(int length)
     {
         _length = length;
-        string path = Path.Combine(Path.GetTempPath(), "streaktrack-" + Path.GetRandomFileName());
-
-        // Elsewhere than on Windows an open file needs no name: without one it goes even when this process is killed.
-        bool named = OperatingSystem.IsWindows();
-        _file = File.OpenHandle(
-            path, FileMode.CreateNew, FileAccess.ReadWrite, FileShare.None, named ? FileOptions.DeleteOnClose : FileOptions.None);
-        if (!named)
-            File.Delete(path);
+        _file = TemporaryFile.Open();
     }
 
     /// <summary>Profiles stored.</summary>

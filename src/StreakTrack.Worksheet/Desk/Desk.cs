@@ -18,7 +18,7 @@ internal sealed class Desk(WorksheetOptions options, EventHub hub) : IDisposable
     /// <summary>Opens the notebook of the clip that the worksheet was started with.</summary>
     /// <exception cref="UnusableInputException">It is no clip.</exception>
     public Task OpenAsync(string path, CancellationToken cancellationToken) =>
-        OpenAsync(path, Path.GetFileName(path), cancellationToken);
+        OpenAsync(path, Path.GetFileName(path), knownSha256: null, cancellationToken);
 
     /// <summary>Takes a clip that was dropped on the page, and opens its notebook.</summary>
     /// <param name="body">The bytes.</param>
@@ -27,19 +27,19 @@ internal sealed class Desk(WorksheetOptions options, EventHub hub) : IDisposable
     /// <exception cref="UnusableInputException">It is no clip, or too large.</exception>
     public async Task UploadAsync(Stream body, string name, CancellationToken cancellationToken)
     {
-        (string path, _) = await Upload.StoreAsync(body, name, options.WorkFolder, options.MaxUploadBytes, cancellationToken);
-        await OpenAsync(path, name, cancellationToken);
+        (string path, string sha256) = await Upload.StoreAsync(body, name, options.WorkFolder, options.MaxUploadBytes, cancellationToken);
+        await OpenAsync(path, name, sha256, cancellationToken);
     }
 
     /// <inheritdoc/>
     public void Dispose() => _open?.Dispose();
 
-    private async Task OpenAsync(string path, string name, CancellationToken cancellationToken)
+    private async Task OpenAsync(string path, string name, string? knownSha256, CancellationToken cancellationToken)
     {
         await _turn.WaitAsync(cancellationToken);
         try
         {
-            var opened = await Task.Run(() => Notebook.Open(path, name, options, hub, cancellationToken), cancellationToken);
+            var opened = await Task.Run(() => Notebook.Open(path, name, knownSha256, options, hub, cancellationToken), cancellationToken);
             Notebook? before = _open;
             _open = opened;
             before?.Dispose();

@@ -51,8 +51,7 @@ internal sealed class FrameShelf : IDisposable
     public FrameShelf(ClipFacts facts, ReaderChoice reader, Action grown)
     {
         (_facts, _reader, _grown) = (facts, reader, grown);
-        string path = Path.Combine(Path.GetTempPath(), "streaktrack-" + Path.GetRandomFileName());
-        _file = File.OpenHandle(path, FileMode.CreateNew, FileAccess.ReadWrite, FileShare.None, FileOptions.DeleteOnClose);
+        _file = TemporaryFile.Open();
         _lookThrough = Task.Factory.StartNew(LookThrough, CancellationToken.None, TaskCreationOptions.LongRunning, TaskScheduler.Default);
     }
 

@@ -1,5 +1,3 @@
-using System.Security.Cryptography;
-using System.Text;
 using StreakTrack.Core;
 using StreakTrack.Core.Fitting;
 using StreakTrack.Core.Records;
@@ -67,14 +65,16 @@ internal sealed class Notebook : IDisposable
     /// <summary>Opens the notebook of a clip, where it was left.</summary>
     /// <param name="path">The clip.</param>
     /// <param name="name">What the user calls it.</param>
+    /// <param name="knownSha256">SHA-256 of the clip where it is known already; null to compute it.</param>
     /// <param name="options">How the worksheet is served.</param>
     /// <param name="hub">Who is told what happens.</param>
     /// <param name="cancellationToken">Stops the opening.</param>
     /// <exception cref="UnusableInputException">It is no clip.</exception>
-    public static Notebook Open(string path, string name, WorksheetOptions options, EventHub hub, CancellationToken cancellationToken)
+    public static Notebook Open(
+        string path, string name, string? knownSha256, WorksheetOptions options, EventHub hub, CancellationToken cancellationToken)
     {
         ClipFacts facts = ClipFile.Inspect(path, cancellationToken);
-        string sha256 = ClipAnalyzer.Sha256Of(facts.Path, cancellationToken);
+        string sha256 = knownSha256 ?? ClipAnalyzer.Sha256Of(facts.Path, cancellationToken);
         var folder = WorkFolder.For(options.WorkFolder, name, sha256);
         AnalysisRecord? earlier = folder.Read(sha256, out string? remark);
         var state = new NotebookState
@@ -177,14 +177,10 @@ internal sealed class Notebook : IDisposable
         NotebookState state = _state;
         if (state.Analysis is not ClipAnalysis analysis || state.IsSettling)
             throw new UnusableInputException("the report", "there are no results yet", "Measure the streak first.");
-        await Task.Run(() => ReportFolder.Write(new ReportContent
-        {
-            Record = Named(analysis.Record),
-            Series = analysis.Series,
-            Fit = analysis.SeriesAnalysis.Fit,
-            Pictures = [.. analysis.Measurement.Pictures.Select(p => new ContactPicture(
-                analysis.Measurement.Readings[p.Frame], p.Picture, p.DisplayToPicture))],
-        }, FolderPath));
+        ContactPicture[] pictures =
+            [.. analysis.Measurement.Pictures.Select(p => new ContactPicture(analysis.Measurement.Readings[p.Frame], p.Picture, p.DisplayToPicture))];
+        await Task.Run(() => ReportFolder.Write(
+            ReportContent.Of(Named(analysis.Record), analysis.Series, analysis.SeriesAnalysis, pictures), FolderPath));
         await _turn.WaitAsync();
         try
         {
@@ -405,7 +401,7 @@ internal sealed class Notebook : IDisposable
             _folder.Save(RecordOf(state));
             return state with { SavingProblem = null };
         }
-        catch (Exception e) when (e is IOException or UnauthorizedAccessException)
+        catch (Exception e) when (e is IOException or UnauthorizedAccessException or UnusableInputException)
         {
             return state with { SavingProblem = $"The work could not be saved in {FolderPath}: {e.Message}" };
         }
@@ -418,40 +414,21 @@ internal sealed class Notebook : IDisposable
     // A record without results: with it the work goes on, here or by the command line.
     private AnalysisRecord Draft(NotebookState state)
     {
-        double[] times = Shelf.Times();
-        double duration = Facts.DurationSeconds ?? 0;
-        int frames = Shelf.IsComplete ? times.Length : Facts.AnnouncedFrames ?? times.Length;
         return new AnalysisRecord
         {
             RecordVersion = AnalysisRecord.CurrentVersion,
             Program = ClipAnalyzer.ProgramOf(null),
-            Clip = new ClipRecord
-            {
-                File = Name,
-                Sha256 = Sha256,
-                Bytes = Facts.Bytes,
-                Container = Facts.Container,
-                Codec = Facts.Codec,
-                WidthPx = Facts.Orientation.DisplayWidth,
-                HeightPx = Facts.Orientation.DisplayHeight,
-                Frames = frames,
-                FirstTimeS = Facts.StartSeconds,
-                LastTimeS = Facts.StartSeconds + duration,
-                MedianFrameSpacingS = frames > 0 ? duration / frames : 0,
-            },
+            Clip = ClipAnalyzer.ClipOf(Facts, Sha256, Shelf.IsComplete ? Shelf.Count : Facts.AnnouncedFrames ?? Shelf.Count),
             Marks = state.Marks,
             Options = state.Options,
             Result = new ResultRecord
             {
                 Scale = state.Scale is RulerScale scale ? ResultRecords.Of(scale) : null,
-                Series = new SeriesRecord { Frames = 0, UsableFrames = 0, Sha256 = EmptySeriesHash },
+                Series = ResultRecords.Of(new AmplitudeSeries([])),
                 Findings = [.. Facts.Findings, .. state.Scale?.Findings ?? []],
             },
         };
     }
-
-    private static string EmptySeriesHash { get; } =
-        Convert.ToHexStringLower(SHA256.HashData(Encoding.UTF8.GetBytes(SeriesCsv.Write(new AmplitudeSeries([])))));
 
     private void Put(NotebookState state)
     {

@@ -8,8 +8,6 @@ namespace StreakTrack.Worksheet.Desk;
 /// <summary>The folder of one clip's work: its record, saved as the work goes on, and its results.</summary>
 internal sealed class WorkFolder
 {
-    private const string UnfinishedSuffix = ".unfinished";
-
     /// <summary>Letters of the hash in a folder's name: enough to tell clips apart, and few enough to read.</summary>
     private const int HashLetters = 12;
 
@@ -63,21 +61,16 @@ internal sealed class WorkFolder
         return null;
     }
 
-    /// <summary>Saves the record: written beside its place, flushed to the disk, then put in its place.</summary>
+    /// <summary>Saves the record, whole or not at all.</summary>
     public void Save(AnalysisRecord record)
     {
-        string unfinished = RecordPath + UnfinishedSuffix;
-        using (var file = new FileStream(unfinished, FileMode.Create, FileAccess.Write, FileShare.None))
-        {
-            file.Write(Encoding.UTF8.GetBytes(RecordJson.Write(record)));
-            file.Flush(flushToDisk: true);
-        }
-
-        File.Move(unfinished, RecordPath, overwrite: true);
+        var files = new FileSet();
+        files.Add(ReportFolder.RecordFile, RecordJson.Write(record));
+        files.Write(FullPath, outdated: []);
     }
 
-    /// <summary>A name for people that can be no path: letters, digits, hyphens.</summary>
-    public static string Plain(string fileName)
+    // A name for people that can be no path: letters, digits, hyphens.
+    private static string Plain(string fileName)
     {
         var plain = new StringBuilder();
         foreach (char letter in Path.GetFileNameWithoutExtension(fileName.Replace('\\', '/')))

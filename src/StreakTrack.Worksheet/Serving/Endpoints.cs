@@ -45,7 +45,7 @@ internal sealed class Endpoints(Desk.Desk desk, EventHub hub, CancellationToken 
     /// <summary>Lays out the addresses.</summary>
     public void Map(IEndpointRouteBuilder app)
     {
-        app.MapGet("/api/state", () => Json(NotebookView.Of(desk)));
+        app.MapGet("/api/state", State);
         app.MapGet("/api/series", () => Json(NotebookView.Series(Notebook().State)));
         app.MapGet("/api/events", EventsAsync);
         app.MapPost("/api/clip", (Delegate)UploadAsync);
@@ -88,16 +88,17 @@ internal sealed class Endpoints(Desk.Desk desk, EventHub hub, CancellationToken 
                 OperationCanceledException => (StatusCodes.Status503ServiceUnavailable, "The worksheet was closed or another clip was opened."),
                 _ => (StatusCodes.Status500InternalServerError, $"A fault of the program ({e.GetType().Name}: {e.Message}). Please report it."),
             };
-            context.Response.StatusCode = status;
-            context.Response.ContentType = "application/json";
-            await context.Response.WriteAsync(JsonText.Write(new { Problem = text }));
+            await Problem(status, text).ExecuteAsync(context);
         }
     }
 
     private Notebook Notebook() =>
         desk.Open ?? throw new UnusableInputException("the worksheet", "no clip is open", "Choose a clip first.");
 
-    private static IResult Json(object value) => Microsoft.AspNetCore.Http.Results.Text(JsonText.Write(value), "application/json", Encoding.UTF8);
+    private static IResult Json(object value, int status = StatusCodes.Status200OK) =>
+        Microsoft.AspNetCore.Http.Results.Text(JsonText.Write(value), "application/json", Encoding.UTF8, status);
+
+    private static IResult Problem(int status, string text) => Json(new { Problem = text }, status);
 
     // Pictures are asked for with the clip's hash in the address, so they never change.
     private static PictureResult Picture(byte[] jpeg) => new(jpeg);
@@ -144,7 +145,7 @@ internal sealed class Endpoints(Desk.Desk desk, EventHub hub, CancellationToken 
         if (request.ContentLength > limit)
         {
             context.Response.Headers.Connection = "close";
-            return TooLarge(name, limit);
+            return Problem(StatusCodes.Status413PayloadTooLarge, Upload.TooLarge(name, limit).Message);
         }
 
         // Counted on the way, with a margin for the last buffer; the limit of ordinary requests does not hold here.
@@ -152,10 +153,6 @@ internal sealed class Endpoints(Desk.Desk desk, EventHub hub, CancellationToken 
         await desk.UploadAsync(request.Body, name, context.RequestAborted);
         return State();
     }
-
-    private static IResult TooLarge(string name, long limit) => Microsoft.AspNetCore.Http.Results.Text(
-        JsonText.Write(new { Problem = Upload.TooLarge(name, limit).Message }), "application/json", Encoding.UTF8,
-        StatusCodes.Status413PayloadTooLarge);
 
     private async Task<IResult> FrameAsync(int frame, HttpContext context)
     {
@@ -173,9 +170,8 @@ internal sealed class Endpoints(Desk.Desk desk, EventHub hub, CancellationToken 
         return Json(NotebookView.Profile(profile, state.Scale, flags));
     }
 
-    private static IResult NoFrame(int frame) => Microsoft.AspNetCore.Http.Results.Text(
-        JsonText.Write(new { Problem = string.Create(CultureInfo.InvariantCulture, $"There is no frame {frame}, or it is not measured.") }),
-        "application/json", Encoding.UTF8, StatusCodes.Status404NotFound);
+    private static IResult NoFrame(int frame) => Problem(
+        StatusCodes.Status404NotFound, string.Create(CultureInfo.InvariantCulture, $"There is no frame {frame}, or it is not measured."));
 
     private async Task<IResult> SnapAsync(HttpRequest request)
     {

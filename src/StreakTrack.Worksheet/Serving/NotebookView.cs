@@ -1,4 +1,3 @@
-using StreakTrack.Core.Findings;
 using StreakTrack.Core.Fitting;
 using StreakTrack.Core.Records;
 using StreakTrack.Core.Scale;
@@ -37,7 +36,7 @@ internal static class NotebookView
             Fit = state.Analysis is ClipAnalysis analysis ? FitView.Of(analysis) : null,
             state.AnalysisProblem,
             state.IsSettling,
-            Findings = state.Analysis is { } a ? Findings(a.Record.Result.Findings) : [],
+            Findings = state.Analysis?.Record.Result.Findings ?? [],
             state.SavingProblem,
             Reported = state.ReportedVersion == state.Version,
             Folder = notebook.FolderPath,
@@ -105,10 +104,10 @@ internal static class NotebookView
             facts.BitDepth,
             WidthPx = facts.Orientation.DisplayWidth,
             HeightPx = facts.Orientation.DisplayHeight,
-            AnnouncedFrames = facts.AnnouncedFrames,
+            facts.AnnouncedFrames,
             DurationS = facts.DurationSeconds,
             StartS = facts.StartSeconds,
-            Findings = Findings(facts.Findings),
+            facts.Findings,
             Frames = new { Count = frames, Complete = notebook.Shelf.IsComplete, notebook.Shelf.Problem },
         };
     }
@@ -127,7 +126,7 @@ internal static class NotebookView
             record.RelativeUncertainty,
             Marks = scale.Residuals.Select(r => new { r.ResidualPx, r.ResidualMm, r.PredictedReadingMm, r.Doubtful, r.OffAxisPx }),
             Ticks = Ticks(scale, facts),
-            Findings = Findings(scale.Findings),
+            scale.Findings,
             MinMm = scale.MinReadingMm,
             MaxMm = scale.MaxReadingMm,
         };
@@ -167,7 +166,7 @@ internal static class NotebookView
             {
                 Frames = measurement.Readings.Count,
                 Usable = state.Analysis?.Series.UsableCount,
-                Channel = measurement.Channel.ToString().ToLowerInvariant(),
+                measurement.Channel,
                 measurement.SpotSigmaPx,
                 measurement.ExposurePeriods,
                 measurement.BandOffsetPx,
@@ -181,13 +180,8 @@ internal static class NotebookView
                 },
                 measurement.LostFrames,
                 measurement.ReaderName,
-                Findings = Findings(measurement.Findings),
+                measurement.Findings,
             },
         };
     }
-
-    private static IEnumerable<object> Findings(IEnumerable<Finding> findings) => findings.Select(f => new
-    {
-        f.Code, Severity = f.Severity.ToString().ToLowerInvariant(), f.Message, f.Advice,
-    });
 }
