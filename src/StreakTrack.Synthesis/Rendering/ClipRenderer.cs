@@ -9,6 +9,7 @@ public sealed class ClipRenderer
 {
     private readonly StaticScene _scene;
     private readonly StreakPainter _painter;
+    private readonly Passer? _passer;
     private readonly SensorNoise _noise;
     private readonly FrameExposure[] _frames;
     private readonly double _firstExposure;
@@ -31,6 +32,7 @@ public sealed class ClipRenderer
         double[] tint = scenario.Laser.Colour == LaserColour.Red ? [1, 0.05, 0.02] : [0.08, 1, 0.1];
         _scene = new StaticScene(scenario, Geometry, tint);
         _painter = new StreakPainter(scenario, Geometry, Path, tint);
+        _passer = scenario.Scene.Passer is { } passer ? new Passer(passer, scenario) : null;
         _noise = new SensorNoise(scenario);
     }
 
@@ -75,7 +77,9 @@ public sealed class ClipRenderer
         int width = Scenario.Camera.WidthPx, height = Scenario.Camera.HeightPx;
         var picture = new LinearPicture(width, height);
         float[] reflectance = _scene.LaserReflectance;
-        var factor = (float)(exposure.ExposureSeconds / _firstExposure * exposure.Gain);
+        double brightness = exposure.ExposureSeconds / _firstExposure * exposure.Gain;
+        double middle = exposure.TimeSeconds + exposure.ExposureSeconds / 2;
+        var factor = (float)(brightness * (1 - (_passer?.ShadowAt(middle) ?? 0)));
         if (exposure.ShiftUPx == 0 && exposure.ShiftVPx == 0)
         {
             picture.CopyFrom(_scene.Light, factor);
@@ -92,6 +96,7 @@ public sealed class ClipRenderer
         }
 
         _painter.Add(exposure, reflectance, picture);
+        _passer?.Cover(picture, middle, brightness);
         return picture;
 
         void Move(float[] plane, float[] into) => PlaneFilter.Shift(plane, into, width, height, exposure.ShiftUPx, exposure.ShiftVPx);

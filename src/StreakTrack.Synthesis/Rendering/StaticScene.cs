@@ -11,7 +11,7 @@ internal sealed class StaticScene
     private const int Subdivision = 3;
 
     /// <summary>The room lamps' light of a white surface in red, green and blue: slightly warm.</summary>
-    private static readonly double[] RoomTint = [1, 0.96, 0.88];
+    internal static readonly double[] RoomTint = [1, 0.96, 0.88];
 
     /// <summary>Colour of the bench behind the ruler, in red, green and blue.</summary>
     private static readonly double[] BenchTint = [1, 0.9, 0.78];

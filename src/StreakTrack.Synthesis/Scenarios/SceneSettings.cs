@@ -18,4 +18,7 @@ public sealed record SceneSettings
 
     /// <summary>A lamp that is seen in the picture and does not move; null for none.</summary>
     public StaticLamp? Lamp { get; init; }
+
+    /// <summary>Somebody who passes between camera and ruler; null for nobody.</summary>
+    public PasserSettings? Passer { get; init; }
 }

@@ -42,6 +42,35 @@ public class ClipRendererTests
     }
 
     [Fact]
+    public void Passer_hides_what_is_behind_and_takes_room_light()
+    {
+        // The middle crosses the picture's middle at 0.15 s, in the middle of the fifth frame; 0.6 s earlier it was two widths away.
+        ClipScenario card = Small with
+        {
+            Ruler = new RulerSettings { Kind = RulerKind.Card },
+            Laser = new LaserSettings { Level = 0 },
+            Scene = new SceneSettings { AmbientLevel = 0.4, GradientAlong = 0, GradientAcross = 0 },
+            Camera = Small.Camera with { Vignetting = 0 },
+        };
+        var passer = new PasserSettings
+        {
+            TimeSeconds = 4.5 / 30, CrossingSeconds = 0.3, WidthShare = 0.25, RowShare = 0.5, EdgeSigmaPx = 2, Reflectance = 0.2, ShadowShare = 0.3,
+        };
+        LinearPicture before = new ClipRenderer(card).RenderLight(4);
+        LinearPicture passed = new ClipRenderer(card with { Scene = card.Scene with { Passer = passer } }).RenderLight(4);
+        LinearPicture gone = new ClipRenderer(card with { Scene = card.Scene with { Passer = passer with { TimeSeconds = -10 } } }).RenderLight(4);
+
+        Assert.Equal(0.4, before.Green[20 * 192 + 96] / 0.96, 1e-6);
+        Assert.Equal(0.2 * 0.4, passed.Green[20 * 192 + 96] / 0.96, 1e-6);
+        Assert.Equal(0.7 * 0.4, passed.Green[100 * 192 + 96] / 0.96, 1e-6);
+        Assert.Equal(0.7 * 0.4, passed.Green[20 * 192 + 20] / 0.96, 1e-6);
+
+        // Half covered where the edge lies: a quarter of the width about the middle of columns 0 to 191, an eighth to either side.
+        Assert.Equal(0.5 * (0.7 + 0.2) * 0.4, Math.Sqrt(passed.Green[20 * 192 + 71] * passed.Green[20 * 192 + 72]) / 0.96, 0.01);
+        Assert.Equal(before.Green, gone.Green);
+    }
+
+    [Fact]
     public void Noise_has_the_variance_of_electrons_and_read_out()
     {
         ClipScenario grey = Small with
