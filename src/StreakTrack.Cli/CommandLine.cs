@@ -98,6 +98,7 @@ internal static class CommandLine
 
         ExampleHelp.AddTo(root,
             "streaktrack demo                                      makes two clips of its own and analyses them",
+            "streaktrack open clip.mp4                             the whole job on a page in the browser",
             "streaktrack info clip.mp4                             what is in this clip",
             "streaktrack analyze clip.mp4 --marks marks.csv --out result");
         return root;

@@ -55,9 +55,6 @@ internal static class OpenCommand
             await streams.Error.WriteLineAsync($"streaktrack: the worksheet is closed. The work is in {options.WorkFolder}");
             return ExitCode.Done;
         });
-
-        // The server is there, the page is not yet: nobody should be sent to an empty one.
-        command.Hidden = true;
         ExampleHelp.AddTo(command,
             "streaktrack open clip.mp4",
             "streaktrack open",

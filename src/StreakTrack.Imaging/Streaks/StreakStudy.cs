@@ -29,6 +29,18 @@ public sealed class StreakStudy : IDisposable
     /// <summary>The readings.</summary>
     public StreakMeasurement Measurement { get; }
 
+    /// <summary>The band in which the streak is looked for.</summary>
+    /// <param name="facts">The clip.</param>
+    /// <param name="scale">The ruler's scale in the clip's first frame.</param>
+    /// <param name="options">Settings.</param>
+    /// <exception cref="Core.UnusableInputException">The line through the marks does not cross the picture.</exception>
+    public static StripGeometry SearchBand(ClipFacts facts, RulerScale scale, StreakOptions options)
+    {
+        int smallerSide = Math.Min(facts.Orientation.CodedWidth, facts.Orientation.CodedHeight);
+        StripGeometry wide = StripGeometry.Along(facts.Orientation, RulerAxis.Of(scale), options.SearchHalfWidthPx ?? smallerSide / 4);
+        return options.SearchOffsetPx == 0 ? wide : wide.Along(options.SearchOffsetPx, 0, wide.HalfWidthPx);
+    }
+
     /// <summary>Passes over a clip and measures it; see <see cref="StreakMeasurer.Measure"/>.</summary>
     /// <param name="facts">The clip.</param>
     /// <param name="scale">The ruler's scale in the clip's first frame.</param>
@@ -43,10 +55,7 @@ public sealed class StreakStudy : IDisposable
     {
         options.Validate();
         progress?.Report(new AnalysisProgress("looking for the streak", 0, null));
-        int smallerSide = Math.Min(facts.Orientation.CodedWidth, facts.Orientation.CodedHeight);
-        StripGeometry wide = StripGeometry.Along(facts.Orientation, RulerAxis.Of(scale), options.SearchHalfWidthPx ?? smallerSide / 4);
-        if (options.SearchOffsetPx != 0)
-            wide = wide.Along(options.SearchOffsetPx, 0, wide.HalfWidthPx);
+        StripGeometry wide = SearchBand(facts, scale, options);
         FrameSample sample = ClipFile.SampleFrames(facts, options.SurveyFrames, wide.Region(), options.Reader, cancellationToken);
         StreakSurvey survey = StreakSurvey.Of(facts, scale, wide, sample, options.Channel);
 

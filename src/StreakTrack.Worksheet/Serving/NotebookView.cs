@@ -1,3 +1,4 @@
+using StreakTrack.Core;
 using StreakTrack.Core.Fitting;
 using StreakTrack.Core.Records;
 using StreakTrack.Core.Scale;
@@ -31,6 +32,7 @@ internal static class NotebookView
             Clip = Clip(notebook),
             state.Marks,
             state.Options,
+            Models = EnvelopeModels.Names.Select(name => new { Name = name, Wording.Model(name).Label }),
             Ruler = Ruler(state, notebook.Facts),
             Streak = Streak(notebook, state),
             Fit = state.Analysis is ClipAnalysis analysis ? FitView.Of(analysis) : null,
@@ -162,6 +164,7 @@ internal static class NotebookView
             Measuring = run is null ? null : new { run.Progress.Stage, run.Progress.Done, run.Progress.Total },
             state.MeasuringProblem,
             Outdated = state.MeasuredIsOutdated,
+            SearchBand = state.Scale is RulerScale scale ? SearchBand(notebook.Facts, scale, state) : null,
             Measured = measurement is null ? null : new
             {
                 Frames = measurement.Readings.Count,
@@ -171,17 +174,34 @@ internal static class NotebookView
                 measurement.ExposurePeriods,
                 measurement.BandOffsetPx,
                 BandWidthPx = measurement.Band.WidthPx,
-                Band = new[]
-                {
-                    Pair(measurement.Band.ToDisplay(0, -measurement.Band.HalfWidthPx)),
-                    Pair(measurement.Band.ToDisplay(measurement.Band.LengthPx - 1, -measurement.Band.HalfWidthPx)),
-                    Pair(measurement.Band.ToDisplay(measurement.Band.LengthPx - 1, measurement.Band.HalfWidthPx)),
-                    Pair(measurement.Band.ToDisplay(0, measurement.Band.HalfWidthPx)),
-                },
+                Band = Corners(measurement.Band),
                 measurement.LostFrames,
                 measurement.ReaderName,
                 measurement.Findings,
             },
         };
     }
+
+    // Laid again by the page's own sliders, which need what it was laid with.
+    private static object? SearchBand(ClipFacts facts, RulerScale scale, NotebookState state)
+    {
+        try
+        {
+            StripGeometry band = StreakStudy.SearchBand(facts, scale, ClipAnalyzer.StreakOptionsOf(state.Options));
+            return new { Corners = Corners(band), OffsetPx = state.Options.BandOffsetPx, band.HalfWidthPx };
+        }
+        catch (UnusableInputException)
+        {
+            // Marks beside the picture: measuring says so.
+            return null;
+        }
+    }
+
+    private static double[][] Corners(StripGeometry band) =>
+    [
+        Pair(band.ToDisplay(0, -band.HalfWidthPx)),
+        Pair(band.ToDisplay(band.LengthPx - 1, -band.HalfWidthPx)),
+        Pair(band.ToDisplay(band.LengthPx - 1, band.HalfWidthPx)),
+        Pair(band.ToDisplay(0, band.HalfWidthPx)),
+    ];
 }
