@@ -63,9 +63,10 @@ public sealed class WorksheetServer : IAsyncDisposable
         var stopping = new CancellationTokenSource();
         var guard = new AccessGuard(new AccessKey(), () => host, talk);
         app.Use(next => context => guard.HandleAsync(context, next));
-        app.Use(next => context => Endpoints.TellFailuresAsync(context, next));
+        var endpoints = new Endpoints(desk, hub, stopping.Token);
+        app.Use(next => context => endpoints.TellFailuresAsync(context, next));
         app.UseRouting();
-        new Endpoints(desk, hub, stopping.Token).Map(app);
+        endpoints.Map(app);
         await app.StartAsync(cancellationToken);
         string address = app.Services.GetRequiredService<IServer>().Features.GetRequiredFeature<IServerAddressesFeature>().Addresses.First();
         host = new Uri(address).Authority;

@@ -25,8 +25,8 @@ internal sealed class AccessGuard(AccessKey key, Func<string> host, TextWriter t
         response.Headers["Cross-Origin-Resource-Policy"] = "same-origin";
         response.Headers[HeaderNames.CacheControl] = "no-store";
 
-        // A name of somebody else's that was pointed at this machine carries that name here.
-        if (!string.Equals(request.Headers.Host.ToString(), host(), StringComparison.Ordinal))
+        // A name of somebody else's that was pointed at this machine carries that name here. Until the port is known nothing is served.
+        if (host().Length == 0 || !string.Equals(request.Headers.Host.ToString(), host(), StringComparison.Ordinal))
         {
             await RefuseAsync(response, StatusCodes.Status421MisdirectedRequest, "This address is not served here.");
             return;

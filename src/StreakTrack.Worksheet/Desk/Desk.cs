@@ -24,7 +24,8 @@ internal sealed class Desk(WorksheetOptions options, EventHub hub) : IDisposable
     /// <param name="body">The bytes.</param>
     /// <param name="name">What the user calls it.</param>
     /// <param name="cancellationToken">The page has gone.</param>
-    /// <exception cref="UnusableInputException">It is no clip, or too large.</exception>
+    /// <exception cref="UnusableInputException">It is no clip.</exception>
+    /// <exception cref="UploadTooLargeException">It is too large.</exception>
     public async Task UploadAsync(Stream body, string name, CancellationToken cancellationToken)
     {
         (string path, string sha256) = await Upload.StoreAsync(body, name, options.WorkFolder, options.MaxUploadBytes, cancellationToken);

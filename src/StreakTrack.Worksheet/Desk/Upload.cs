@@ -17,7 +17,8 @@ internal static class Upload
     /// <param name="maxBytes">Largest size taken.</param>
     /// <param name="cancellationToken">The page has gone.</param>
     /// <returns>Path of the clip, and its hash.</returns>
-    /// <exception cref="UnusableInputException">It is no clip, or too large. Nothing of it stays.</exception>
+    /// <exception cref="UnusableInputException">It is no clip. Nothing of it stays.</exception>
+    /// <exception cref="UploadTooLargeException">It is too large. Nothing of it stays.</exception>
     public static async Task<(string Path, string Sha256)> StoreAsync(
         Stream body, string name, string root, long maxBytes, CancellationToken cancellationToken)
     {
@@ -60,7 +61,7 @@ internal static class Upload
             {
                 total += read;
                 if (total > maxBytes)
-                    throw TooLarge(name, maxBytes);
+                    throw new UploadTooLargeException(name, maxBytes);
                 await file.WriteAsync(buffer.AsMemory(0, read), cancellationToken);
             }
         }
@@ -69,11 +70,6 @@ internal static class Upload
             ArrayPool<byte>.Shared.Return(buffer);
         }
     }
-
-    /// <summary>What to tell of a clip that is too large.</summary>
-    public static UnusableInputException TooLarge(string name, long maxBytes) => new(
-        name, string.Create(System.Globalization.CultureInfo.InvariantCulture, $"it is larger than the {maxBytes / 1e6:0.#} MB that can be dropped here"),
-        "Start the worksheet with the clip instead: streaktrack open CLIP.");
 
     private static string EndingOf(string container) => container.ToUpperInvariant() switch
     {

@@ -66,7 +66,7 @@ internal sealed class Endpoints(Desk.Desk desk, EventHub hub, CancellationToken 
     }
 
     /// <summary>Turns failures into answers that the page shows.</summary>
-    public static async Task TellFailuresAsync(HttpContext context, RequestDelegate next)
+    public async Task TellFailuresAsync(HttpContext context, RequestDelegate next)
     {
         try
         {
@@ -78,9 +78,16 @@ internal sealed class Endpoints(Desk.Desk desk, EventHub hub, CancellationToken 
         }
         catch (Exception e) when (!context.Response.HasStarted)
         {
+            if (e is StaleVersionException)
+            {
+                // With what stands there now, so that the page need not ask again before it tries again.
+                await Json(new { Problem = e.Message, State = NotebookView.Of(desk) }, StatusCodes.Status409Conflict).ExecuteAsync(context);
+                return;
+            }
+
             (int status, string text) = e switch
             {
-                StaleVersionException => (StatusCodes.Status409Conflict, e.Message),
+                UploadTooLargeException => (StatusCodes.Status413PayloadTooLarge, e.Message),
                 UnusableInputException => (StatusCodes.Status422UnprocessableEntity, e.Message),
                 BadHttpRequestException bad => (bad.StatusCode, bad.Message),
                 JsonException => (StatusCodes.Status400BadRequest, "The request cannot be read."),
@@ -109,7 +116,7 @@ internal sealed class Endpoints(Desk.Desk desk, EventHub hub, CancellationToken 
     {
         if (!request.HasJsonContentType())
             throw new BadHttpRequestException("JSON is expected.", StatusCodes.Status415UnsupportedMediaType);
-        return await JsonSerializer.DeserializeAsync<T>(request.Body, JsonText.Options, request.HttpContext.RequestAborted)
+        return await JsonText.ReadAsync<T>(request.Body, request.HttpContext.RequestAborted)
             ?? throw new BadHttpRequestException("The request is empty.");
     }
 
@@ -144,8 +151,9 @@ internal sealed class Endpoints(Desk.Desk desk, EventHub hub, CancellationToken 
         long limit = desk.Options.MaxUploadBytes;
         if (request.ContentLength > limit)
         {
+            // The rest of the upload is not waited for.
             context.Response.Headers.Connection = "close";
-            return Problem(StatusCodes.Status413PayloadTooLarge, Upload.TooLarge(name, limit).Message);
+            throw new UploadTooLargeException(name, limit);
         }
 
         // Counted on the way, with a margin for the last buffer; the limit of ordinary requests does not hold here.
@@ -185,7 +193,7 @@ internal sealed class Endpoints(Desk.Desk desk, EventHub hub, CancellationToken 
         MarksRequest asked = await ReadAsync<MarksRequest>(request);
         if (asked.Marks.Count > MaxMarks)
             throw new UnusableInputException("the marks", $"there are more than {MaxMarks}", "Set fewer.");
-        if (!asked.Marks.All(m => Math.Abs(m.UPx) < MaxPx && Math.Abs(m.VPx) < MaxPx && Math.Abs(m.ReadingMm) < MaxMm))
+        if (!asked.Marks.All(m => m is not null && Math.Abs(m.UPx) < MaxPx && Math.Abs(m.VPx) < MaxPx && Math.Abs(m.ReadingMm) < MaxMm))
             throw new UnusableInputException("the marks", "a number is missing or out of all proportion", "Correct the mark.");
         await Notebook().ChangeAsync(asked.Version, state => state with { Marks = asked.Marks });
         return State();

@@ -1,7 +1,5 @@
 using StreakTrack.Core.Fitting;
 using StreakTrack.Core.Records;
-using StreakTrack.Core.Uncertainty;
-using StreakTrack.Imaging.Analysis;
 using StreakTrack.Reporting.Figures;
 using StreakTrack.Reporting.Pages;
 
@@ -11,9 +9,8 @@ namespace StreakTrack.Worksheet.Serving;
 internal static class FitView
 {
     /// <summary>Numbers, tables and sentences.</summary>
-    public static object Of(ClipAnalysis analysis)
+    public static object Of(ResultRecord result)
     {
-        ResultRecord result = analysis.Record.Result;
         if (result.Fit is not FitRecord fit)
             return new { Model = (string?)null, Problem = Problem(result), Quantities = Array.Empty<object>() };
         ModelWording model = Wording.Model(fit.Model);
@@ -47,10 +44,10 @@ internal static class FitView
                 (string label, string unit, string relation) = Wording.Quantity(q.Key);
                 return new { q.Key, Label = label, Relation = relation, Value = Numbers.PlusMinus(q.Value.Value, q.Value.StandardUncertainty, unit) };
             }),
-            Budgets = analysis.SeriesAnalysis.Budgets.Select(Budget),
-            Robustness = (analysis.SeriesAnalysis.Robustness?.Rows ?? []).Select(r => new
+            Budgets = result.Budgets.Select(Budget),
+            Robustness = result.Robustness.Select(r => new
             {
-                Group = r.Group.ToString(), r.Label, TauS = r.TauSeconds, UncertaintyS = r.UncertaintySeconds, r.PointCount,
+                r.Group, r.Label, r.Setting, r.TauS, UncertaintyS = r.TauUncertaintyS, r.DifferenceS, r.DifferenceRatio, PointCount = r.Points,
             }),
         };
     }
@@ -75,22 +72,29 @@ internal static class FitView
             ? $"{finding.Message} {finding.Advice}"
             : "No envelope could be fitted; see the findings.";
 
-    private static object Budget(UncertaintyBudget budget) => new
+    private static object Budget(BudgetRecord budget) => new
     {
         Quantity = Wording.Budget(budget.Quantity),
         Result = Numbers.PlusMinus(budget.Estimate, budget.CombinedStandardUncertainty, budget.Unit),
         Expanded = $"{Numbers.Significant(budget.ExpandedUncertainty, 2)} {budget.Unit}".TrimEnd(),
         CoverageFactor = Numbers.Fixed(budget.CoverageFactor, 2),
         Coverage = $"{Numbers.Significant(100 * budget.CoverageProbability, 3)} %",
-        Components = budget.Components.Select(c => new
+        Components = budget.Inputs.Select(input => new
         {
-            c.Input.Name,
-            c.Input.Basis,
-            Estimate = $"{Numbers.Significant(c.Input.Estimate, 6)} {c.Input.Unit}".TrimEnd(),
-            Uncertainty = $"{Numbers.Significant(c.Input.StandardUncertainty, 2)} {c.Input.Unit}".TrimEnd(),
-            Type = c.Input.Evaluation.ToString(),
-            Contribution = Numbers.Significant(c.Contribution, 2),
-            Share = $"{Numbers.Fixed(100 * c.Share, 1)} %",
+            input.Name,
+            input.Basis,
+            Estimate = $"{Numbers.Significant(input.Estimate, 6)} {input.Unit}".TrimEnd(),
+            Uncertainty = $"{Numbers.Significant(input.StandardUncertainty, 2)} {input.Unit}".TrimEnd(),
+            Type = input.Evaluation,
+            Contribution = Numbers.Significant(input.Contribution, 2),
+            Share = $"{Numbers.Fixed(100 * input.Share, 1)} %",
         }),
+        MonteCarlo = budget.MonteCarlo is not { } trials ? null : new
+        {
+            trials.Trials,
+            Result = Numbers.PlusMinus(trials.Estimate, trials.StandardUncertainty, budget.Unit),
+            Interval = Numbers.Interval([.. trials.Interval95], budget.Unit),
+            trials.ConfirmsBudget,
+        },
     };
 }

@@ -35,7 +35,7 @@ internal static class NotebookView
             Models = EnvelopeModels.Names.Select(name => new { Name = name, Wording.Model(name).Label }),
             Ruler = Ruler(state, notebook.Facts),
             Streak = Streak(notebook, state),
-            Fit = state.Analysis is ClipAnalysis analysis ? FitView.Of(analysis) : null,
+            Fit = state.Analysis is ClipAnalysis analysis ? FitView.Of(analysis.Record.Result) : null,
             state.AnalysisProblem,
             state.IsSettling,
             Findings = state.Analysis?.Record.Result.Findings ?? [],
