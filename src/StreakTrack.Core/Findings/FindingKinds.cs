@@ -163,6 +163,11 @@ public static class FindingKinds
         "None of the models tried follows the series within a few times its uncertainty.",
         "Name the model, or cut the window to one change of the drive.");
 
+    /// <summary>The drive was changed more than once.</summary>
+    public static FindingKind SeveralDriveChanges { get; } = new("several-drive-changes", Error,
+        "The series shows more than one change of the drive, and no decay time belongs to all of it.",
+        "Cut the window to one change of the drive (--from, --to). For a drive stepped through resonance give the table of its steps.");
+
     /// <summary>Rival models describe the data equally well.</summary>
     public static FindingKind ModelsNotToldApart { get; } = new("models-not-told-apart", Info,
         "The data do not tell two models apart whose decay times differ.",
@@ -314,7 +319,7 @@ public static class FindingKinds
         MarkDoubtful, FewMarks, OutsideMarks, MarksOutsidePicture, TicksNotFound,
         NoStreak, PartialExposure, Saturation, StreakCutOff, LowContrast, Movement, ExposureStep, EstimatesDisagree, BelowUsableRange,
         TooFewPoints, NotConverged, NotSingleExponential, ShortWindow, CorrelatedResiduals, Outliers, NoChangeSeen, ModelDoesNotFit,
-        ModelsNotToldApart, PointsAveraged, SwitchNotFound, ParameterAtBound, OpenInterval, UncertaintiesRescaled, TauDependsOnWindow,
+        SeveralDriveChanges, ModelsNotToldApart, PointsAveraged, SwitchNotFound, ParameterAtBound, OpenInterval, UncertaintiesRescaled, TauDependsOnWindow,
         ScatterExceedsUncertainty, LineNotStraight, PeakAtEdge, FewPointsAcrossPeak, ResponseShape, QualityFactorsDisagree,
         NoEffectSeen, NegativeIntercept, RunsDiffer,
         NotJudged, SubmissionRefused, LimitExceeded, ClipDiffers, SeriesDiffers, NumbersDiffer, MarkMisread, ScaleFactor,

@@ -20,6 +20,12 @@ public static class EnvelopeFitter
 
     private const double Level = 0.975;
 
+    /// <summary>Levels that a motion with one change of the drive can keep: one before and one long after.</summary>
+    private const int StretchesOfOneChange = 2;
+
+    /// <summary>Levels named in a message.</summary>
+    private const int MostNamed = 10;
+
     /// <summary>Beyond this many robust standard deviations a point is flagged; of independent normal noise one point in 150 000
     /// is.</summary>
     private const double OutlierLimit = 4.5;
@@ -106,7 +112,7 @@ public static class EnvelopeFitter
             if (chosen is null || !chosen.Converged)
             {
                 string model = chosen?.Model.Name ?? options.Model;
-                return Failed(data, selection, FindingKinds.NotConverged.With(
+                return Failed(data, selection, SeveralChanges() ?? FindingKinds.NotConverged.With(
                     $"The fit of the model {model} did not come to rest at a minimum ({chosen?.Result.Stop.ToString() ?? "no start"})."));
             }
 
@@ -129,7 +135,24 @@ public static class EnvelopeFitter
             };
             if (options.SwitchTime == SwitchTimeSource.ChangePoint && options.SwitchTimeSeconds is null && search.FoundSwitch is null)
                 _findings.Add(FindingKinds.SwitchNotFound.With("The series was taken to begin after the switch."));
-            return Assemble(plain, correlated ? noise : null, candidates, weights, commonScatter, search.FoundSwitch);
+            EnvelopeFit fit = Assemble(plain, correlated ? noise : null, candidates, weights, commonScatter, search.FoundSwitch);
+            bool misses = fit.Findings.Any(finding => finding.Code == FindingKinds.ModelDoesNotFit.Code);
+            return misses && SeveralChanges() is Finding several ? Failed(data, selection, several) : fit;
+        }
+
+        /// <summary>
+        /// Where no curve follows the series and the amplitude comes to rest in three places or more, there is no single change whose
+        /// decay time could be stated.
+        /// </summary>
+        private Finding? SeveralChanges()
+        {
+            IReadOnlyList<SteadyStretch> stretches = SteadyStretch.Find(selection.Points);
+            return stretches.Count <= StretchesOfOneChange ? null : FindingKinds.SeveralDriveChanges.With(string.Create(CultureInfo.InvariantCulture,
+                $"The amplitude comes to rest at least {stretches.Count} times, at {Listed(stretches)}; one change of the drive leaves at most two levels. No decay time is stated."));
+
+            static string Listed(IReadOnlyList<SteadyStretch> stretches) =>
+                string.Join(", ", stretches.Take(MostNamed).Select(s => string.Create(CultureInfo.InvariantCulture,
+                    $"{s.LevelMm:F1} mm ({s.StartSeconds:F1} to {s.EndSeconds:F1} s)"))) + (stretches.Count > MostNamed ? ", …" : "");
         }
 
         /// <summary>The model asked for; else the one with the fewest parameters among those that the criterion does not tell from the

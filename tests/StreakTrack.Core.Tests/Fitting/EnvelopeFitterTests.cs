@@ -229,10 +229,10 @@ public class EnvelopeFitterTests
     }
 
     [Fact]
-    public void Several_changes_of_the_drive_are_remarked_as_described_by_no_model()
+    public void A_motion_of_another_kind_is_remarked_as_described_by_no_model()
     {
         EnvelopeData data = SimulatedSeries.Of(
-            t => new[] { 13.0, 29, 58, 29, 13 }[Math.Min(4, (int)(t / 2))], 300, 0.1, seed: 6);
+            t => 30 + (10 * Math.Sin(1.3 * t)) + (8 * Math.Sin(3.1 * t)), 300, 0.1, seed: 6);
 
         Assert.Contains(EnvelopeFitter.Fit(data).Findings, finding =>
             finding.Code == FindingKinds.ModelDoesNotFit.Code && finding.Severity == FindingSeverity.Error);
