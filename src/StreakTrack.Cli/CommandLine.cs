@@ -84,6 +84,7 @@ internal static class CommandLine
             VerifyCommands.Verify(streams),
             VerifyCommands.Grade(streams),
             VerifyCommands.JudgeOne(),
+            ReferenceCommand.Create(streams),
             SynthCommand.Create(streams),
             OpenCommand.Create(streams),
             DemoCommand.Create(streams),

@@ -14,7 +14,7 @@ public sealed class SubmissionTests(SubmissionTests.Submitted submitted) : IClas
     [Fact]
     public async Task An_untouched_submission_is_reproduced()
     {
-        Judgement judgement = await VerifyAsync(0, Submission("anna", submitted.RecordText));
+        Judgement judgement = await VerifyAsync(0, Submission("student-a", submitted.RecordText));
 
         Assert.Equal(Verdict.Reproduced, judgement.Verdict);
         Assert.Empty(judgement.Reasons);
@@ -24,8 +24,8 @@ public sealed class SubmissionTests(SubmissionTests.Submitted submitted) : IClas
     [Fact]
     public async Task A_zip_is_judged_like_its_folder()
     {
-        string zip = _folder.PathOf("anna.zip");
-        ZipFile.CreateFromDirectory(Submission("anna", submitted.RecordText), zip, CompressionLevel.Fastest, includeBaseDirectory: true);
+        string zip = _folder.PathOf("student-a.zip");
+        ZipFile.CreateFromDirectory(Submission("student-a", submitted.RecordText), zip, CompressionLevel.Fastest, includeBaseDirectory: true);
 
         Assert.Equal(Verdict.Reproduced, (await VerifyAsync(0, zip)).Verdict);
     }
@@ -39,7 +39,7 @@ public sealed class SubmissionTests(SubmissionTests.Submitted submitted) : IClas
         JsonNode tau = record["result"]!["fit"]!["parameters"]!["tau_s"]!;
         tau["value"] = factor * tau["value"]!.GetValue<double>();
 
-        Judgement judgement = await VerifyAsync(1, Submission("berta", record.ToJsonString()));
+        Judgement judgement = await VerifyAsync(1, Submission("student-b", record.ToJsonString()));
 
         Assert.Equal(Verdict.Differs, judgement.Verdict);
         Assert.Contains(judgement.Reasons, r => r.Code == "numbers-differ" && r.Message.Contains("tau_s", StringComparison.Ordinal));
@@ -53,7 +53,7 @@ public sealed class SubmissionTests(SubmissionTests.Submitted submitted) : IClas
         JsonNode tau = record["result"]!["fit"]!["parameters"]!["tau_s"]!;
         tau["value"] = tau["value"]!.GetValue<double>() + (0.3 * tau["standard_uncertainty"]!.GetValue<double>());
 
-        Judgement judgement = await VerifyAsync(0, Submission("carla", record.ToJsonString()));
+        Judgement judgement = await VerifyAsync(0, Submission("student-c", record.ToJsonString()));
 
         Assert.Equal(Verdict.ReproducedWithinUncertainty, judgement.Verdict);
         Assert.Contains(judgement.Reasons, r => r.Code == "clip-differs");
@@ -76,7 +76,7 @@ public sealed class SubmissionTests(SubmissionTests.Submitted submitted) : IClas
         string marks = _folder.WithFile("marks.csv", string.Join('\n', lines) + "\n"), analysed = _folder.PathOf("analysed");
         Assert.Equal(0, (await CommandRun.OfAsync("analyze", submitted.Clip, "--marks", marks, "--out", analysed)).ExitCode);
 
-        Judgement judgement = await VerifyAsync(0, Submission("dora", File.ReadAllText(Path.Combine(analysed, "record.json"))));
+        Judgement judgement = await VerifyAsync(0, Submission("student-d", File.ReadAllText(Path.Combine(analysed, "record.json"))));
 
         Assert.Equal(Verdict.Reproduced, judgement.Verdict);
         Assert.Contains(judgement.Reasons, r => r.Code == code);
@@ -99,7 +99,7 @@ public sealed class SubmissionTests(SubmissionTests.Submitted submitted) : IClas
     {
         string place = _folder.PathOf("class"), graded = _folder.PathOf("graded");
         Directory.CreateDirectory(place);
-        Submission("class/anna", submitted.RecordText);
+        Submission("class/student-a", submitted.RecordText);
         Zip("class/bomb.zip", a => Write(a, "clip.mp4", new byte[64 << 20]));
         Zip("class/out.zip", a => Write(a, "../../evil.mp4", [1]));
         Zip("class/link.zip", a => Write(a, "clip.mp4", [1], link: true));
@@ -114,7 +114,7 @@ public sealed class SubmissionTests(SubmissionTests.Submitted submitted) : IClas
         string csv = File.ReadAllText(Path.Combine(graded, "class.csv"));
         string[] rows = csv.Split("\r\n", StringSplitOptions.RemoveEmptyEntries);
         Assert.Equal(8, rows.Length);
-        Assert.StartsWith("anna,reproduced,", rows[1], StringComparison.Ordinal);
+        Assert.Contains(rows, r => r.StartsWith("student-a,reproduced,", StringComparison.Ordinal));
         foreach (string name in new[] { "bomb.zip", "out.zip", "link.zip", "odd<U+001B>[31m", "linked" })
             Assert.Contains(rows, r => r.StartsWith($"{name},can't be judged,", StringComparison.Ordinal) && r.Contains("submission-refused", StringComparison.Ordinal));
         Assert.False(File.Exists(_folder.PathOf("evil.mp4")));
@@ -134,7 +134,7 @@ public sealed class SubmissionTests(SubmissionTests.Submitted submitted) : IClas
     public async Task Work_beyond_its_time_costs_one_line_and_steps_done_apart_give_the_table()
     {
         string place = _folder.PathOf("class"), graded = _folder.PathOf("graded");
-        Submission("class/anna", submitted.RecordText);
+        Submission("class/student-a", submitted.RecordText);
 
         CommandRun plan = await CommandRun.OfAsync("grade", place, "--out", graded, "--plan");
         Assert.Equal("1", plan.Output.Trim());
@@ -147,6 +147,61 @@ public sealed class SubmissionTests(SubmissionTests.Submitted submitted) : IClas
     }
 
     [Fact]
+    public async Task A_submission_is_held_against_a_reference_of_the_instrument()
+    {
+        double own = JsonNode.Parse(submitted.RecordText)!["result"]!["fit"]!["parameters"]!["tau_s"]!["value"]!.GetValue<double>();
+        string[] runs = [.. new[] { 1.30, 1.31, 1.29, 1.32 }.Select((factor, i) => RunWith(factor * own, i))];
+        string far = _folder.PathOf("far"), near = _folder.PathOf("near");
+        CommandRun made = await CommandRun.OfAsync(["reference", .. runs, "--out", far, "--name", "oscillator 3"]);
+        Assert.True(made.ExitCode == 0, made.Error);
+        Assert.Contains("from 4 runs", made.Output, StringComparison.Ordinal);
+        string tau = own.ToString(System.Globalization.CultureInfo.InvariantCulture);
+        Assert.Equal(0, (await CommandRun.OfAsync("reference", "--tau", tau, "--tau-u", "0.01", "--tau-scatter", "0.01", "--frequency", "40", "--out", near)).ExitCode);
+        string handout = File.ReadAllText(Path.Combine(far, "handout.html"));
+        Assert.Contains("oscillator 3", handout, StringComparison.Ordinal);
+
+        string submission = Submission("student-a", submitted.RecordText);
+        Judgement disagrees = await VerifyAsync(0, submission, "--reference", far), agrees = await VerifyAsync(0, submission, "--reference", near);
+
+        // The verdict is about the numbers of the submission; the reference adds a reason.
+        Assert.Equal(Verdict.Reproduced, disagrees.Verdict);
+        Assert.True(disagrees.ReferenceNormalisedError < -1);
+        Assert.Contains(disagrees.Reasons, r => r.Code == "reference-disagrees" && r.Message.Contains("oscillator 3", StringComparison.Ordinal));
+        Assert.Equal(0, agrees.ReferenceNormalisedError!.Value, 1e-6);
+        Assert.DoesNotContain(agrees.Reasons, r => r.Code == "reference-disagrees");
+
+        string place = _folder.PathOf("class"), graded = _folder.PathOf("graded");
+        Directory.CreateDirectory(place);
+        Directory.Move(submission, Path.Combine(place, "student-a"));
+        Assert.Equal(0, (await CommandRun.OfAsync("grade", place, "--out", graded, "--reference", far)).ExitCode);
+        Assert.Contains("reference-disagrees", File.ReadAllText(Path.Combine(graded, "class.csv")), StringComparison.Ordinal);
+
+        string RunWith(double tau, int number)
+        {
+            JsonNode record = JsonNode.Parse(submitted.RecordText)!;
+            record["result"]!["fit"]!["parameters"]!["tau_s"]!["value"] = tau;
+            record["clip"]!["sha256"] = $"{number}";
+            return _folder.WithFile($"run{number}.json", record.ToJsonString());
+        }
+    }
+
+    [Theory]
+    [InlineData(2, "reference", "--out", "ref")]
+    [InlineData(2, "reference", "--tau", "2", "--out", "ref")]
+    [InlineData(2, "reference", "run.json", "--tau", "2", "--tau-u", "0.1", "--out", "ref")]
+    [InlineData(3, "reference", "no-such-run", "--out", "ref")]
+    [InlineData(3, "verify", "nothing", "--reference", "no-such-reference")]
+    [InlineData(2, "verify", "nothing", "--setting", "3")]
+    public async Task A_reference_without_what_it_needs_is_refused(int exitCode, params string[] args)
+    {
+        CommandRun run = await CommandRun.OfAsync([.. args.Select(a => a == "ref" ? _folder.PathOf(a) : a)]);
+
+        Assert.Equal(exitCode, run.ExitCode);
+        Assert.NotEmpty(run.Error);
+        Assert.False(Directory.Exists(_folder.PathOf("ref")));
+    }
+
+    [Fact]
     public void A_normalised_error_follows_its_definition()
     {
         // ISO/IEC 17043, annex B: E_n = (x - X) / sqrt(U_x² + U_X²); with U = 2 u: (10.3 - 10) / sqrt(0.3² + 0.4²) = 0.6.
@@ -154,9 +209,9 @@ public sealed class SubmissionTests(SubmissionTests.Submitted submitted) : IClas
         Assert.False(NormalisedError.Agrees(double.NaN));
     }
 
-    private static async Task<Judgement> VerifyAsync(int exitCode, string submission)
+    private static async Task<Judgement> VerifyAsync(int exitCode, string submission, params string[] more)
     {
-        CommandRun run = await CommandRun.OfAsync("verify", submission, "--json");
+        CommandRun run = await CommandRun.OfAsync(["verify", submission, "--json", .. more]);
         Assert.True(run.ExitCode == exitCode, run.Error + run.Output);
         string path = Path.GetTempFileName();
         File.WriteAllText(path, run.Output);

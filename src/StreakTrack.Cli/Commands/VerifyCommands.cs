@@ -5,6 +5,7 @@ using StreakTrack.Cli.Terminal;
 using StreakTrack.Core;
 using StreakTrack.Core.Findings;
 using StreakTrack.Core.Records;
+using StreakTrack.Core.References;
 using StreakTrack.Core.Submissions;
 using StreakTrack.Core.Uncertainty;
 using StreakTrack.Imaging.Analysis;
@@ -22,20 +23,23 @@ internal static class VerifyCommands
         var submission = new Argument<string>("SUBMISSION") { Description = "Folder or zip with a clip and its record.json." };
         var folder = new Option<DirectoryInfo?>("--out") { Description = "Folder for the report of the re-run.", HelpName = "DIR" };
         var json = new Option<bool>("--json") { Description = "Print the judgement as JSON." };
+        var target = new ReferenceOptions();
         var command = new Command("verify", "Re-run a submission with its own settings and say whether its numbers come out again.") { submission, folder, json };
+        target.AddTo(command);
         command.SetAction((parsed, cancellationToken) => Task.Run(() =>
         {
             using var work = new WorkFolder();
             Judgement judgement;
             using (var progress = new ProgressLine(streams))
-                judgement = Judge(parsed.GetRequiredValue(submission), work.Path, parsed.GetValue(folder)?.FullName, progress, cancellationToken);
+                judgement = Judge(parsed.GetRequiredValue(submission), work.Path, parsed.GetValue(folder)?.FullName, target.Read(parsed), progress, cancellationToken);
             if (parsed.GetValue(json))
                 streams.Output.Write(JudgementJson.Write(judgement));
             else
                 Print(judgement, streams.Output);
             return judgement.Verdict is Verdict.Reproduced or Verdict.ReproducedWithinUncertainty ? ExitCode.Done : ExitCode.CheckFailed;
         }, cancellationToken));
-        ExampleHelp.AddTo(command, "streaktrack verify submission.zip", "streaktrack verify submission --out again --json");
+        ExampleHelp.AddTo(command, "streaktrack verify submission.zip", "streaktrack verify submission --out again --json",
+            "streaktrack verify submission.zip --reference ref        also holds the decay time against a reference of the instrument");
         return command;
     }
 
@@ -50,10 +54,12 @@ internal static class VerifyCommands
         var plan = new Option<bool>("--plan") { Description = "Only write the work list, and print the number of tasks." };
         Option<double?> task = SettingOptions.Number("--task", "N", "Only do this task of the work list, from 1.", 0);
         var collect = new Option<bool>("--collect") { Description = "Only make the table of the tasks done." };
+        var target = new ReferenceOptions();
         var command = new Command("grade", "Verify the submissions of a whole class, each in a process of its own, and make a table.")
         {
             folder, outFolder, jobs, time, memory, plan, task, collect,
         };
+        target.AddTo(command);
         command.SetAction(async (parsed, cancellationToken) =>
         {
             string place = parsed.GetRequiredValue(outFolder).FullName;
@@ -61,9 +67,17 @@ internal static class VerifyCommands
             bool plans = parsed.GetValue(plan), collects = parsed.GetValue(collect);
             if ((plans ? 1 : 0) + (collects ? 1 : 0) + (number is null ? 0 : 1) > 1)
                 throw new UsageException("--plan, --task and --collect are steps of their own: give one of them.");
-            WorkList list = number is null && !collects ? WorkList.Of(parsed.GetRequiredValue(folder).FullName) : WorkList.Read(place);
-            if (number is null && !collects)
+            target.Read(parsed);
+            bool lists = number is null && !collects;
+            WorkList list = lists ? WorkList.Of(parsed.GetRequiredValue(folder).FullName, target.PathOf(parsed), target.SettingOf(parsed)) : WorkList.Read(place);
+            if (lists)
+            {
                 list.Write(place);
+            }
+
+            // Looked at before the work, so that a reference that was moved away does not cost every submission a line.
+            if (list.Reference is string reference)
+                ReferenceTarget.Of(ReferenceJson.Read(reference), list.Setting, reference);
             if (plans)
             {
                 streams.Output.WriteLine(list.Items.Count.ToString(CultureInfo.InvariantCulture));
@@ -98,13 +112,16 @@ internal static class VerifyCommands
         var result = new Option<string>("--result") { Required = true };
         var report = new Option<string>("--report") { Required = true };
         var work = new Option<string>("--work") { Required = true };
+        var target = new ReferenceOptions();
         var command = new Command("judge", "One submission of a class.") { submission, result, report, work };
+        target.AddTo(command);
         command.Hidden = true;
         command.SetAction((parsed, cancellationToken) => Task.Run(() =>
         {
             IsolatedProcess.EndWithParent();
             Judgement judgement = Judge(
-                parsed.GetRequiredValue(submission), parsed.GetRequiredValue(work), parsed.GetRequiredValue(report), null, cancellationToken);
+                parsed.GetRequiredValue(submission), parsed.GetRequiredValue(work), parsed.GetRequiredValue(report), target.Read(parsed), null,
+                cancellationToken);
             SafeFile.Write(parsed.GetRequiredValue(result), JudgementJson.Write(judgement));
             return ExitCode.Done;
         }, cancellationToken));
@@ -112,9 +129,10 @@ internal static class VerifyCommands
     }
 
     private static Judgement Judge(
-        string submission, string work, string? report, IProgress<AnalysisProgress>? progress, CancellationToken cancellationToken)
+        string submission, string work, string? report, ReferenceTarget? reference, IProgress<AnalysisProgress>? progress,
+        CancellationToken cancellationToken)
     {
-        (Judgement judgement, ClipAnalysis? rerun) = SubmissionJudge.Judge(submission, work, progress, cancellationToken);
+        (Judgement judgement, ClipAnalysis? rerun) = SubmissionJudge.Judge(submission, work, reference, progress, cancellationToken);
         if (rerun is not null && report is not null)
             AnalysisReport.Write(rerun.Record, rerun.Series, rerun.SeriesAnalysis, AnalysisReport.PicturesOf(rerun), report);
         return judgement;
@@ -126,10 +144,11 @@ internal static class VerifyCommands
         Line("tau stated / s", judgement.StatedTauS);
         Line("tau of the re-run / s", judgement.RerunTauS);
         Line("tau of an automatic run / s", judgement.AutomaticTauS);
-        if (judgement.NormalisedError is double error)
+        Error("E_n, stated to automatic", judgement.NormalisedError);
+        if (judgement.ReferenceTauS is not null)
         {
-            output.WriteLine(string.Create(CultureInfo.InvariantCulture,
-                $"  {"E_n, stated to automatic",-30} {error:0.00} ({(NormalisedError.Agrees(error) ? "agrees" : "disagrees")}: at most 1 in magnitude, ISO/IEC 17043, k = 2)"));
+            Line("tau of the reference / s", judgement.ReferenceTauS);
+            Error("E_n, stated to reference", judgement.ReferenceNormalisedError);
         }
 
         foreach (Finding reason in judgement.Reasons)
@@ -137,6 +156,15 @@ internal static class VerifyCommands
             output.WriteLine($"{reason.Severity.ToString().ToLowerInvariant()} {reason.Code}: {reason.Message}");
             if (reason.Severity != FindingSeverity.Info)
                 output.WriteLine("    " + reason.Advice);
+        }
+
+        void Error(string name, double? value)
+        {
+            if (value is double error)
+            {
+                output.WriteLine(string.Create(CultureInfo.InvariantCulture,
+                    $"  {name,-30} {error:0.00} ({(NormalisedError.Agrees(error) ? "agrees" : "disagrees")}: at most 1 in magnitude, ISO/IEC 17043, k = 2)"));
+            }
         }
 
         void Line(string name, QuantityRecord? quantity)

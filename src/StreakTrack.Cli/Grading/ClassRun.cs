@@ -48,7 +48,7 @@ internal sealed class ClassRun(WorkList list, string outFolder, ProcessLimits li
         try
         {
             (ProcessEnd end, int code, string error) = await IsolatedProcess.RunAsync(
-                ["judge", item.Path, "--result", result, "--report", ReportPath(item), "--work", work], limits, cancellationToken);
+                ["judge", item.Path, "--result", result, "--report", ReportPath(item), "--work", work, .. HeldAgainst()], limits, cancellationToken);
             string? problem = end switch
             {
                 ProcessEnd.TimeLimit => $"It took longer than {limits.Time.TotalSeconds.ToString("0.#", CultureInfo.InvariantCulture)} s.",
@@ -98,6 +98,10 @@ internal sealed class ClassRun(WorkList list, string outFolder, ProcessLimits li
                 yield return string.Create(CultureInfo.InvariantCulture, $"{other.Submission} (pictures alike by {likeness:0.00})");
         }
     }
+
+    private string[] HeldAgainst() => list.Reference is not string reference ? []
+        : list.Setting is not double setting ? ["--reference", reference]
+        : ["--reference", reference, "--setting", setting.ToString("R", CultureInfo.InvariantCulture)];
 
     private string ResultPath(WorkItem item) => Path.Combine(outFolder, "results", item.Stamp + ".json");
 

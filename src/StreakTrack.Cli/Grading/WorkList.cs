@@ -4,28 +4,36 @@ using System.Text;
 using System.Text.Json;
 using System.Text.Json.Serialization;
 using StreakTrack.Core;
+using StreakTrack.Reporting.References;
 
 namespace StreakTrack.Cli.Grading;
 
 /// <summary>The submissions of a class, in the order of their names.</summary>
 /// <param name="Items">The submissions.</param>
-internal sealed record WorkList(IReadOnlyList<WorkItem> Items)
+/// <param name="Reference">Path of the reference they are held against; null for none.</param>
+/// <param name="Setting">Its setting; null where it has only one.</param>
+internal sealed record WorkList(IReadOnlyList<WorkItem> Items, string? Reference, double? Setting)
 {
     private const string FileName = "worklist.json";
     private const int MostStamped = 5000;
 
     /// <summary>Lists what lies in a folder: each folder, zip or other file in it is a submission; names beginning with a dot are left out.</summary>
+    /// <param name="folder">The folder.</param>
+    /// <param name="reference">Path of the reference they are held against; null for none.</param>
+    /// <param name="setting">Its setting; null where it has only one.</param>
     /// <exception cref="UnusableInputException">There is no such folder, or nothing in it.</exception>
-    public static WorkList Of(string folder)
+    public static WorkList Of(string folder, string? reference = null, double? setting = null)
     {
         if (!Directory.Exists(folder))
             throw new UnusableInputException(folder, "there is no such folder", "Name the folder that holds the submissions.");
+        // Another reference is another judgement.
+        string heldAgainst = reference is null ? "" : $"{ReferenceHash(reference)} {setting?.ToString("R", CultureInfo.InvariantCulture)}\n";
         WorkItem[] items = [.. Directory.EnumerateFileSystemEntries(Path.GetFullPath(folder))
             .Where(p => !Path.GetFileName(p).StartsWith('.'))
             .OrderBy(p => p, StringComparer.Ordinal)
-            .Select(p => new WorkItem(p, Stamp(p)))];
+            .Select(p => new WorkItem(p, Stamp(p, heldAgainst)))];
         return items.Length > 0
-            ? new WorkList(items)
+            ? new WorkList(items, reference, setting)
             : throw new UnusableInputException(folder, "the folder is empty", "Put one folder or zip for each submission into it.");
     }
 
@@ -48,17 +56,26 @@ internal sealed record WorkList(IReadOnlyList<WorkItem> Items)
     public void Write(string outFolder) =>
         SafeFile.Write(Path.Combine(outFolder, FileName), JsonSerializer.Serialize(this, WorkListJsonContext.Default.WorkList) + "\n");
 
-    // Names, sizes and times of all files: a submission that was changed is judged anew. Links are named and not followed.
-    private static string Stamp(string path)
+    private static string ReferenceHash(string reference)
     {
-        var text = new StringBuilder(Path.GetFileName(path)).Append('\n');
+        string file = Directory.Exists(reference) ? Path.Combine(reference, ReferenceFolder.ReferenceFile) : reference;
+        return File.Exists(file) ? Convert.ToHexStringLower(SHA256.HashData(File.ReadAllBytes(file))) : "missing";
+    }
+
+    // Names, sizes and times of all files: a submission that was changed is judged anew. Links are named and not followed.
+    private static string Stamp(string path, string heldAgainst)
+    {
+        var text = new StringBuilder(Path.GetFileName(path)).Append('\n').Append(heldAgainst);
         var infos = new List<FileSystemInfo> { new FileInfo(path) };
         if (Directory.Exists(path) && new FileInfo(path).LinkTarget is null)
         {
-            infos.AddRange(new DirectoryInfo(path).EnumerateFileSystemInfos("*", new EnumerationOptions
+            FileSystemInfo[] inside = [.. new DirectoryInfo(path).EnumerateFileSystemInfos("*", new EnumerationOptions
             {
                 RecurseSubdirectories = true, IgnoreInaccessible = true, AttributesToSkip = FileAttributes.None, MaxRecursionDepth = 32,
-            }).Take(MostStamped).OrderBy(i => i.FullName, StringComparer.Ordinal));
+            }).Take(MostStamped + 1)];
+            // A folder with more is refused, whatever lies in it; which of its files come first is the file system's affair.
+            if (inside.Length <= MostStamped)
+                infos.AddRange(inside.OrderBy(i => i.FullName, StringComparer.Ordinal));
         }
 
         foreach (FileSystemInfo info in infos)

@@ -312,6 +312,23 @@ public static class FindingKinds
         "The stated decay time and that of an automatic run differ by more than their expanded uncertainties allow.",
         "Look at what was chosen by hand: window, model, frames left out, marks.");
 
+    // References ---------------------------------------------------------------------------------------------------------
+
+    /// <summary>The scatter between runs is not known.</summary>
+    public static FindingKind BetweenRunsUnknown { get; } = new("between-runs-unknown", Warning,
+        "How far runs of this instrument scatter is not known, so the reference's tolerance may be too narrow or far too wide.",
+        "Make the reference from five or more runs, or give the scatter with --tau-scatter.");
+
+    /// <summary>One run of a reference disagrees with the others.</summary>
+    public static FindingKind RunStandsOut { get; } = new("run-stands-out", Warning,
+        "One run disagrees with all others.",
+        "Look at that run's report; film it again or leave it out for a reason that you can state.");
+
+    /// <summary>The stated decay time disagrees with the reference.</summary>
+    public static FindingKind ReferenceDisagrees { get; } = new("reference-disagrees", Warning,
+        "The stated decay time lies farther from the instrument's reference than both uncertainties allow.",
+        "Check the setting of the instrument, the marks, and whether the drive was off during the decay.");
+
     /// <summary>All kinds, in the order of the stages.</summary>
     public static IReadOnlyList<FindingKind> All { get; } =
     [
@@ -324,5 +341,6 @@ public static class FindingKinds
         NoEffectSeen, NegativeIntercept, RunsDiffer,
         NotJudged, SubmissionRefused, LimitExceeded, ClipDiffers, SeriesDiffers, NumbersDiffer, MarkMisread, ScaleFactor,
         WindowChosen, ModelChosen, FramesLeftOut, TauDisagrees,
+        BetweenRunsUnknown, RunStandsOut, ReferenceDisagrees,
     ];
 }

@@ -3,6 +3,7 @@ using System.Text.Encodings.Web;
 using System.Text.Json;
 using System.Text.Json.Nodes;
 using System.Text.Json.Schema;
+using System.Text.Json.Serialization.Metadata;
 using StreakTrack.Core.Findings;
 
 namespace StreakTrack.Core.Records;
@@ -21,12 +22,22 @@ public static class RecordSchema
         Encoder = JavaScriptEncoder.UnsafeRelaxedJsonEscaping,   // the file is read as it is and not put into a page
     };
 
-    /// <summary>The schema as JSON text, ending with a line feed.</summary>
+    /// <summary>The record's schema as JSON text, ending with a line feed.</summary>
     /// <param name="describe">Says what a type's property means; null for no description.</param>
-    public static string Write(Func<MemberInfo, string?> describe)
+    public static string Write(Func<MemberInfo, string?> describe) => Write(
+        RecordJsonContext.Default.AnalysisRecord, "StreakTrack record", "record.json", "record_version", AnalysisRecord.CurrentVersion, describe);
+
+    /// <summary>The schema of a file that is written from a type.</summary>
+    /// <param name="type">The type.</param>
+    /// <param name="title">Title of the schema.</param>
+    /// <param name="file">Name of the file.</param>
+    /// <param name="versionKey">Name of the member with the layout's version.</param>
+    /// <param name="version">That version.</param>
+    /// <param name="describe">Says what a type's property means; null for no description.</param>
+    internal static string Write(JsonTypeInfo type, string title, string file, string versionKey, int version, Func<MemberInfo, string?> describe)
     {
         ArgumentNullException.ThrowIfNull(describe);
-        JsonNode schema = RecordJsonContext.Default.AnalysisRecord.GetJsonSchemaAsNode(new JsonSchemaExporterOptions
+        JsonNode schema = type.GetJsonSchemaAsNode(new JsonSchemaExporterOptions
         {
             TreatNullObliviousAsNonNullable = true,
             TransformSchemaNode = (context, node) => Transform(context, node, describe),
@@ -34,12 +45,12 @@ public static class RecordSchema
         var top = new JsonObject
         {
             ["$schema"] = Dialect,
-            ["title"] = "StreakTrack record",
-            ["description"] = $"What streaktrack writes as record.json, version {AnalysisRecord.CurrentVersion}. The unit of a number stands at the end of its name.",
+            ["title"] = title,
+            ["description"] = $"What streaktrack writes as {file}, version {version}. The unit of a number stands at the end of its name.",
         };
         foreach ((string name, JsonNode? value) in schema.AsObject().ToList())
             top[name] = value?.DeepClone();
-        top["properties"]!["record_version"]!["const"] = AnalysisRecord.CurrentVersion;
+        top["properties"]![versionKey]!["const"] = version;
         return top.ToJsonString(Layout) + "\n";
     }
 

@@ -1,5 +1,4 @@
 using MathNet.Numerics;
-using MathNet.Numerics.RootFinding;
 using StreakTrack.Core.Findings;
 using StreakTrack.Core.Fitting;
 using StreakTrack.Core.Oscillator;
@@ -10,10 +9,7 @@ namespace StreakTrack.Core.Studies;
 
 /// <summary>Finds how the damping depends on a setting, from decays at several settings.</summary>
 /// <remarks>
-/// [PM] Scatter between runs: one-way random effects with the estimator of Paule and Mandel, J. Res. Natl. Bur. Stand. 87 (1982) 377
-/// (from
-/// memory), pooled over the settings: the variance that makes the weighted squares about the settings' means equal their degrees of
-/// freedom.
+/// Scatter between runs: one-way random effects (<see cref="RandomEffects"/>), pooled over the settings.
 /// </remarks>
 public static class DampingStudies
 {
@@ -70,7 +66,7 @@ public static class DampingStudies
         DampingRun[][] groups = [.. runs.GroupBy(r => r.Setting).OrderBy(g => g.Key).Select(g => g.ToArray())];
         int repeats = runs.Count - groups.Length;
         double between2 = repeats > 0 ? BetweenRunVariance(groups, stated, repeats) : double.NaN;
-        double scatter = repeats > 0 && stated ? WeightedSquares(groups, 0) : double.NaN;
+        double scatter = repeats > 0 && stated ? RandomEffects.WeightedSquares(Rates(groups), 0) : double.NaN;
         double probability = repeats > 0 && stated ? SpecialFunctions.GammaUpperRegularized(repeats / 2.0, scatter / 2) : double.NaN;
 
         var findings = new List<Finding>();
@@ -147,30 +143,12 @@ public static class DampingStudies
     /// <summary>Variance of the rate of one run: u(1/tau)² = (u(tau)/tau²)².</summary>
     private static double Variance(DampingRun run) => Math.Pow(run.TauUncertaintySeconds / (run.TauSeconds * run.TauSeconds), 2);
 
-    /// <summary>Squares about the settings' weighted means, each over the run's variance plus that between runs.</summary>
-    private static double WeightedSquares(DampingRun[][] groups, double between2)
-    {
-        double sum = 0;
-        foreach (DampingRun[] group in groups.Where(g => g.Length > 1))
-        {
-            double[] weights = [.. group.Select(r => 1 / (Variance(r) + between2))];
-            double mean = group.Select((r, i) => weights[i] * Rate(r)).Sum() / weights.Sum();
-            sum += group.Select((r, i) => weights[i] * Math.Pow(Rate(r) - mean, 2)).Sum();
-        }
+    private static UncertainValue[][] Rates(DampingRun[][] groups) =>
+        [.. groups.Select(g => g.Select(r => new UncertainValue(Rate(r), Math.Sqrt(Variance(r)))).ToArray())];
 
-        return sum;
-    }
-
-    private static double BetweenRunVariance(DampingRun[][] groups, bool stated, int repeats)
-    {
-        double plain = groups.Sum(g => g.Sum(r => Math.Pow(Rate(r) - g.Average(Rate), 2))) / repeats;
-        if (!stated)
-            return plain;
-        if (WeightedSquares(groups, 0) <= repeats)
-            return 0;
-        // The weighted squares fall steadily with the added variance; at 100 times the plain variance of all runs they are far below.
-        return Brent.FindRoot(v => WeightedSquares(groups, v) - repeats, 0, 100 * plain * repeats, 1e-12 * plain, 200);
-    }
+    private static double BetweenRunVariance(DampingRun[][] groups, bool stated, int repeats) => stated
+        ? RandomEffects.BetweenVariance(Rates(groups))
+        : groups.Sum(g => g.Sum(r => Math.Pow(Rate(r) - g.Average(Rate), 2))) / repeats;
 
     private static DampingSetting Together(DampingRun[] group, bool stated, double between2, int repeats, DampingOptions options)
     {

@@ -27,6 +27,13 @@ public sealed record Judgement
     /// <summary>Normalised error of the stated decay time against the automatic run.</summary>
     public double? NormalisedError { get; init; }
 
+    /// <summary>Decay time of the reference that the submission was held against, in s, with half the half-width of its tolerance as standard
+    /// uncertainty; null without a reference.</summary>
+    public QuantityRecord? ReferenceTauS { get; init; }
+
+    /// <summary>Normalised error of the stated decay time against the reference.</summary>
+    public double? ReferenceNormalisedError { get; init; }
+
     /// <summary>Model that the record states.</summary>
     public string? Model { get; init; }
 

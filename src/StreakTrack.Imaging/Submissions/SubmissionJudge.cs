@@ -1,6 +1,7 @@
 using StreakTrack.Core;
 using StreakTrack.Core.Findings;
 using StreakTrack.Core.Records;
+using StreakTrack.Core.References;
 using StreakTrack.Core.Scale;
 using StreakTrack.Core.Submissions;
 using StreakTrack.Imaging.Analysis;
@@ -19,12 +20,13 @@ public static class SubmissionJudge
     /// <summary>Judges.</summary>
     /// <param name="submission">Folder, zip or clip.</param>
     /// <param name="workFolder">Folder for what is unpacked; the caller removes it.</param>
+    /// <param name="reference">What the stated decay time is held against; null for nothing.</param>
     /// <param name="progress">Told how far the work is; may be null.</param>
     /// <param name="cancellationToken">Stops the work.</param>
     /// <returns>The judgement, and the re-run for its report; null when there was none.</returns>
     /// <exception cref="MissingComponentException">The machine lacks what decoding needs.</exception>
     public static (Judgement Judgement, ClipAnalysis? Rerun) Judge(
-        string submission, string workFolder, IProgress<AnalysisProgress>? progress, CancellationToken cancellationToken)
+        string submission, string workFolder, ReferenceTarget? reference, IProgress<AnalysisProgress>? progress, CancellationToken cancellationToken)
     {
         string name = SubmissionFiles.Shown(Path.GetFileName(Path.TrimEndingDirectorySeparator(Path.GetFullPath(submission))));
         try
@@ -35,7 +37,7 @@ public static class SubmissionJudge
             if (files.RecordPath is null)
                 return (Judgement.Without(name, FindingKinds.NotJudged.With("There is no record.json in the submission, so nothing is stated that could be checked.")), null);
             AnalysisRecord stated = RecordJson.Read(files.RecordPath);
-            return Judge(name, files.ClipPath, stated, progress, cancellationToken);
+            return Judge(name, files.ClipPath, stated, reference, progress, cancellationToken);
         }
         catch (SubmissionRefusedException e)
         {
@@ -48,14 +50,17 @@ public static class SubmissionJudge
     }
 
     private static (Judgement Judgement, ClipAnalysis? Rerun) Judge(
-        string name, string clipPath, AnalysisRecord stated, IProgress<AnalysisProgress>? progress, CancellationToken cancellationToken)
+        string name, string clipPath, AnalysisRecord stated, ReferenceTarget? reference, IProgress<AnalysisProgress>? progress,
+        CancellationToken cancellationToken)
     {
         ClipFacts facts = ClipFile.Inspect(clipPath, cancellationToken);
         IReadOnlyList<RulerMark> marks = ClipAnalyzer.MarksOf(stated.Marks);
         QuantityRecord? statedTau = TauOf(stated);
+        ReferenceComparison? held = statedTau is null ? null : reference?.Hold(statedTau);
         var judgement = new Judgement
         {
             Submission = name, Verdict = Verdict.CannotBeJudged, StatedTauS = statedTau, Model = stated.Result.Fit?.Model,
+            ReferenceTauS = held?.TauS, ReferenceNormalisedError = held?.NormalisedError,
             ClipSha256 = ClipAnalyzer.Sha256Of(facts.Path, cancellationToken),
         };
 
@@ -100,6 +105,7 @@ public static class SubmissionJudge
             Reasons = ResultRecords.Ordered(
             [
                 .. reasons, .. check.Findings, .. ChoiceReview.Of(stated, automatic.Record), .. remark is null ? (Finding[])[] : [remark],
+                .. held?.Remark is Finding farOff ? [farOff] : (Finding[])[],
             ]),
             RerunTauS = TauOf(rerun.Record),
             AutomaticTauS = automaticTau,

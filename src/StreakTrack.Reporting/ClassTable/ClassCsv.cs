@@ -19,7 +19,7 @@ public static class ClassCsv
     /// <summary>The table as text.</summary>
     public static string Write(IReadOnlyList<ClassRow> rows)
     {
-        var text = new StringBuilder("submission,verdict,tau_s,tau_u_s,rerun_tau_s,automatic_tau_s,automatic_tau_u_s,normalised_error,model,automatic_model,findings,reasons,alike,report\r\n");
+        var text = new StringBuilder("submission,verdict,tau_s,tau_u_s,rerun_tau_s,automatic_tau_s,automatic_tau_u_s,normalised_error,reference_tau_s,reference_normalised_error,model,automatic_model,findings,reasons,alike,report\r\n");
         foreach (ClassRow row in rows)
         {
             Judgement j = row.Judgement;
@@ -27,6 +27,7 @@ public static class ClassCsv
             {
                 Text(j.Submission), Text(NameOf(j.Verdict)), Number(j.StatedTauS?.Value), Number(j.StatedTauS?.StandardUncertainty),
                 Number(j.RerunTauS?.Value), Number(j.AutomaticTauS?.Value), Number(j.AutomaticTauS?.StandardUncertainty), Number(j.NormalisedError),
+                Number(j.ReferenceTauS?.Value), Number(j.ReferenceNormalisedError),
                 Text(j.Model ?? ""), Text(j.AutomaticModel ?? ""), Text(string.Join(';', j.Reasons.Select(r => r.Code).Distinct())),
                 Text(string.Join(' ', j.Reasons.Select(r => r.Message))), Text(string.Join("; ", row.Alike)), Text(row.Report ?? ""),
             }).Append("\r\n");

@@ -42,7 +42,7 @@ public static class ClassPage
         """;
 
     private static readonly (string Title, bool IsNumber)[] Columns =
-        [("Submission", false), ("Verdict", false), ("τ / s", true), ("u(τ) / s", true), ("automatic τ / s", true), ("U of it / s", true), ("Eₙ", true), ("Findings", false), ("Resembles", false)];
+        [("Submission", false), ("Verdict", false), ("τ / s", true), ("u(τ) / s", true), ("automatic τ / s", true), ("U of it / s", true), ("Eₙ", true), ("Eₙ to reference", true), ("Findings", false), ("Resembles", false)];
 
     /// <summary>The page.</summary>
     public static string Write(IReadOnlyList<ClassRow> rows) => PageFrame.Write(
@@ -67,7 +67,7 @@ public static class ClassPage
             Cell("th", j.Submission, row.Report is null ? j.Submission : El("a", null, new XAttribute("href", row.Report), j.Submission)),
             Cell("td", ((int)j.Verdict).ToString(CultureInfo.InvariantCulture), ClassCsv.NameOf(j.Verdict), "verdict-" + j.Verdict),
             Number(j.StatedTauS?.Value, 4), Number(j.StatedTauS?.StandardUncertainty, 4), Number(j.AutomaticTauS?.Value, 4),
-            Number(2 * j.AutomaticTauS?.StandardUncertainty, 4), Number(j.NormalisedError, 2),
+            Number(2 * j.AutomaticTauS?.StandardUncertainty, 4), Number(j.NormalisedError, 2), Number(j.ReferenceNormalisedError, 2),
             Cell("td", string.Join(' ', j.Reasons.Select(r => r.Code)), j.Reasons.Select(r => El("p", "small", Code(r.Code), " ", r.Message))),
             Cell("td", string.Join(' ', row.Alike), string.Join("; ", row.Alike)));
     }

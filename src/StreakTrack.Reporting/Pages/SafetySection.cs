@@ -8,7 +8,10 @@ namespace StreakTrack.Reporting.Pages;
 internal static class SafetySection
 {
     /// <summary>The section; null when no clip was filmed.</summary>
-    public static XElement? Write(AnalysisRecord record) => record.Clip is null ? null : Section("safety", "When you film again: safety",
+    public static XElement? Write(AnalysisRecord record) => record.Clip is null ? null : Write("When you film again: safety");
+
+    /// <summary>The section under a heading of its own.</summary>
+    public static XElement Write(string heading) => Section("safety", heading,
         El("ul", null,
             El("li", null, "Use a laser of class 2 or below, and never look into the beam or into its reflection from the mirror."),
             El("li", null, "Keep the plane of the beam below eye height, sitting and standing, and end the beam on a matt screen."),
