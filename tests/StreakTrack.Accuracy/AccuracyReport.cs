@@ -62,7 +62,7 @@ internal static class AccuracyReport
     public static string Line(CaseResult r) => r.Refusal.Length > 0
         ? $"{r.Group} {r.Name}: refused, {r.Refusal}"
         : string.Create(CultureInfo.InvariantCulture,
-            $"{r.Group} {r.Name}: tau {r.TauError:+0.00 %;-0.00 %} (u {r.TauUncertaintyS / r.TrueTauS:0.00 %}), "
+            $"{r.Group} {r.Name}: tau {Signed(r.TauError)} (u {r.TauUncertaintyS / r.TrueTauS:0.00 %}), "
             + $"bias {r.BiasMm:0.000} mm, scatter {r.ScatterMm:0.000} mm, {r.Model}, {string.Join(' ', r.Findings)}");
 
     private static string Summary(IReadOnlyList<CaseResult> results)
@@ -77,7 +77,7 @@ internal static class AccuracyReport
         int without = results.Count - judged.Length;
         return string.Create(CultureInfo.InvariantCulture,
             $"{holding} of {judged.Length} stated 95 % intervals hold the true decay time ({without} clips gave none). Decay time: mean\n"
-            + $"error {mean:+0.00 %;-0.00 %}, root mean square {rms:0.00 %}; error over stated uncertainty {pull:0.00} root mean square.");
+            + $"error {Signed(mean)}, root mean square {rms:0.00 %}; error over stated uncertainty {pull:0.00} root mean square.");
     }
 
     private static void Table(StringBuilder text, IReadOnlyList<CaseResult> results)
@@ -91,7 +91,7 @@ internal static class AccuracyReport
                 r.Model,
                 N(r.TrueTauS, "0.###"),
                 N(r.TauS, "0.0000"),
-                N(r.TauError, "+0.00 %;-0.00 %"),
+                Signed(r.TauError),
                 N(r.TauUncertaintyS / r.TrueTauS, "0.00 %"),
                 r.IntervalHolds switch { true => "yes", false => "no", null => "" },
                 $"{r.UsableFrames}/{r.Frames}",
@@ -105,6 +105,10 @@ internal static class AccuracyReport
             text.Append("| ").AppendJoin(" | ", cells).Append(" |\n");
         }
     }
+
+    // A value that rounds to zero has no sign; the runtime writes both for it.
+    private static string Signed(double share) =>
+        double.IsFinite(share) ? Math.Round(share, 4).ToString("+0.00 %;-0.00 %;0.00 %", CultureInfo.InvariantCulture) : "";
 
     private static string N(double value, string format) =>
         double.IsFinite(value) ? value.ToString(format, CultureInfo.InvariantCulture) : "";

@@ -11,6 +11,9 @@ internal sealed class AcrossShape
     /// <summary>Weight of the common shape in a column's own, as a share of the brightest column.</summary>
     private const float Prior = 0.1f;
 
+    /// <summary>How far the light must stand out from the outermost rows for its width to be told.</summary>
+    private const double LeastContrast = 5;
+
     private AcrossShape(float[] weights, double sigmaPx)
     {
         Weights = weights;
@@ -44,6 +47,7 @@ internal sealed class AcrossShape
         // The brightest column that is not clipped sets the level from which columns count.
         float top = peaks.Where(p => p > 0).DefaultIfEmpty(0).Max();
         double[] rows = new double[band.WidthPx];
+        int[] counts = new int[rows.Length];
         if (top > 0)
         {
             for (int k = 0; k < strips.Count; k++)
@@ -53,20 +57,31 @@ internal sealed class AcrossShape
                     if (!(peaks[(k * length) + i] > 0.4f * top))
                         continue;
                     for (int j = 0; j < rows.Length; j++)
-                        rows[j] += strips[k][(j * length) + i] - ambient[(j * length) + i];
+                    {
+                        float value = strips[k][(j * length) + i] - ambient[(j * length) + i];
+                        if (float.IsNaN(value))
+                            continue;
+                        rows[j] += value;
+                        counts[j]++;
+                    }
                 }
             }
         }
 
-        double sigma = roughSigmaPx;
-        if (!(rows.Max() > 0) || !double.IsFinite(rows.Sum()))
-            return Gaussian(band, sigma);
-
-        double floor = 0.5 * (Mean(0, Math.Max(1, half / 4)) + Mean(rows.Length - Math.Max(1, half / 4), rows.Length));
+        // Rows outside the picture have nothing to say.
         for (int j = 0; j < rows.Length; j++)
-            rows[j] -= floor;
-        sigma = Math.Max(0.7, FullWidth(rows) / FwhmPerSigma);
-        if (!(sigma < 1.5 * roughSigmaPx) || !(sigma > 0.4 * roughSigmaPx))
+            rows[j] = counts[j] > 0 ? rows[j] / counts[j] : double.NaN;
+
+        int outer = Math.Max(1, half / 4);
+        double[] beside = [.. rows[..outer].Concat(rows[^outer..]).Where(double.IsFinite)];
+        if (beside.Length == 0)
+            return Gaussian(band, roughSigmaPx);
+
+        double floor = beside.Average(), unrest = beside.Max(r => Math.Abs(r - floor));
+        for (int j = 0; j < rows.Length; j++)
+            rows[j] = double.IsNaN(rows[j]) ? 0 : rows[j] - floor;
+        double sigma = Math.Max(0.7, FullWidth(rows) / FwhmPerSigma);
+        if (!(sigma < 1.5 * roughSigmaPx) || !(rows.Max() > LeastContrast * unrest))
             return Gaussian(band, roughSigmaPx);
 
         var common = new float[rows.Length];
@@ -93,7 +108,7 @@ internal sealed class AcrossShape
                         if (shape[j] == 0)
                             continue;
                         float value = strips[k][(j * length) + i] - ambient[(j * length) + i];
-                        column[j] += value;
+                        column[j] += float.IsNaN(value) ? 0 : value;
                     }
                 }
 
@@ -115,21 +130,14 @@ internal sealed class AcrossShape
             for (int j = 0; j < band.WidthPx; j++)
             {
                 float value = strip[(j * length) + column];
-                if (!(value < clipLevel))
+                if (value >= clipLevel)
                     return 0;
-                if (Math.Abs(j - half) <= roughSigmaPx)
-                    peak = Math.Max(peak, value - ambient[(j * length) + column]);
+                float light = value - ambient[(j * length) + column];
+                if (Math.Abs(j - half) <= roughSigmaPx && light > peak)
+                    peak = light;
             }
 
             return peak;
-        }
-
-        double Mean(int from, int to)
-        {
-            double mean = 0;
-            for (int j = from; j < to; j++)
-                mean += rows[j] / (to - from);
-            return mean;
         }
     }
 

@@ -13,7 +13,7 @@ internal sealed class ProfileFitter
     private const double OuterReach = 8;
 
     /// <summary>Standard deviation of what is not known of a spot's tails, as a share of the streak's peak.</summary>
-    private const double TailSd = 0.01;
+    public const double TailSd = 0.01;
 
     private readonly StreakProfile _model = new();
     private readonly double[] _normal = new double[StreakProfile.ParameterCount * StreakProfile.ParameterCount];

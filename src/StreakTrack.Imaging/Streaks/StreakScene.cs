@@ -196,7 +196,7 @@ internal sealed class StreakScene
     }
 
     // Differences of neighbours a few samples apart see no slow background; their lower part is noise even when a streak covers much.
-    private static double NoiseOf(float[] light)
+    public static double NoiseOf(float[] light)
     {
         const int apart = 4;
         var differences = new List<float>(light.Length);
@@ -254,7 +254,7 @@ internal sealed class StreakScene
 
     /// <summary>Speckle and the ruler's texture disturb the light in proportion to it: a few per cent of a spot that covers many
     /// grains.</summary>
-    private const double RelativeDisturbance = 0.03;
+    public const double RelativeDisturbance = 0.03;
 
     private static double Median(double[] values)
     {

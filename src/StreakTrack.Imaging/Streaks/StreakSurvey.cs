@@ -50,11 +50,8 @@ internal sealed class StreakSurvey
     /// <summary>The streak must stand out from its surroundings this many times their own unrest to be taken for one.</summary>
     private const double LeastContrast = 8;
 
-    /// <summary>A channel with more than this share of clipped samples along the streak's middle gives way to one without.</summary>
-    private const double MuchClipped = 0.05;
-
-    /// <summary>Signal to noise that another channel must have to be measured in instead.</summary>
-    private const double GoodContrast = 40;
+    /// <summary>A streak that measures less than this share of its first width is measured again with its own.</summary>
+    private const double MuchNarrower = 0.7;
 
     private static readonly LightChannel[] Primaries = [LightChannel.Red, LightChannel.Green, LightChannel.Blue];
 
@@ -68,7 +65,6 @@ internal sealed class StreakSurvey
     public static StreakSurvey Of(
         ClipFacts facts, RulerScale scale, StripGeometry wide, FrameSample sample, LightChannel? channel)
     {
-        IReadOnlyList<RawFrame> frames = sample.Frames;
         ExcessMap map = ExcessMap.Of(sample, wide);
         ExcessRidge? found = null;
         LightChannel primary = LightChannel.Red;
@@ -93,71 +89,59 @@ internal sealed class StreakSurvey
                 "Check the marks, and film so that the streak lies on the ruler or just beside it.");
         }
 
-        StripGeometry band = wide.Along(found.OffsetPx, found.Slope, Math.Max(5, (int)Math.Ceiling(BandReach * found.AcrossSigmaPx)));
+        // Where the streak is clipped, all of its width is white and looks wider than it is; what is not clipped then tells better.
+        StreakSurvey survey = Around(facts, scale, wide, sample, channel, found, primary, found.AcrossSigmaPx);
+        double measured = survey.Across.SigmaPx;
+        return measured > MuchNarrower * found.AcrossSigmaPx
+            ? survey
+            : Around(facts, scale, wide, sample, channel, found, primary, measured);
+    }
+
+    // Looks at the survey frames once it is known where the streak lies and how wide it is.
+    private static StreakSurvey Around(
+        ClipFacts facts, RulerScale scale, StripGeometry wide, FrameSample sample, LightChannel? channel, ExcessRidge found,
+        LightChannel primary, double acrossSigmaPx)
+    {
+        IReadOnlyList<RawFrame> frames = sample.Frames;
+        StripGeometry band = wide.Along(found.OffsetPx, found.Slope, Math.Max(5, (int)Math.Ceiling(BandReach * acrossSigmaPx)));
         float clipLevel = new LinearLight(sample.Colour, primary).ClippedFrom;
         RulerTracking? tracking = RulerTracking.Begin(
-            facts, scale, band, StripProfiler.QuietReach * found.AcrossSigmaPx, frames, out IReadOnlyList<RulerMotion>? motions);
+            facts, scale, band, StripProfiler.QuietReach * acrossSigmaPx, frames, out IReadOnlyList<RulerMotion>? motions);
         StripPlacement[] placements =
             [.. Enumerable.Range(0, frames.Count).Select(k => motions is null ? band.Placement() : band.Placement(motions[k]))];
         PixelRegion all = frames[0].Region, part = motions is null ? RegionAlignment.Within(all, band.Region()) : all;
         List<float[]>[] strips = [.. Primaries.Select(p => Strips(sample, part, band, placements, p))];
         int own = Array.IndexOf(Primaries, primary);
-        bool[] always = AlwaysLit.Of(band, strips[own], (strips[(own + 1) % 3], strips[(own + 2) % 3]), found.AcrossSigmaPx);
-        LightChannel chosen = channel ?? Primaries[ChooseChannel(band, strips, own, clipLevel)];
-        List<float[]> measured = chosen == LightChannel.Luma
-            ? Strips(sample, part, band, placements, chosen)
-            : strips[Array.IndexOf(Primaries, chosen)];
-        ToOneExposure(band, measured, found.AcrossSigmaPx);
-        float[] ambient = AmbientOf(band, measured, always, found.AcrossSigmaPx);
-        AcrossShape across = AcrossShape.Of(band, measured, ambient, found.AcrossSigmaPx, clipLevel);
-        return new StreakSurvey(band, found.OffsetPx, chosen, across, ambient, clipLevel, tracking);
-    }
-
-    // The beam's own primary, unless it is clipped and another one carries the beam well enough: even a deep red beam leaves some light
-    // in the green of a camera.
-    private static int ChooseChannel(StripGeometry band, List<float[]>[] strips, int own, float clipLevel)
-    {
-        (_, double clipped) = Quality(band, strips[own], clipLevel);
-        (int Channel, double Contrast) best = (own, double.NaN);
-        for (int c = 0; c < Primaries.Length && clipped > MuchClipped; c++)
+        bool[] always = AlwaysLit.Of(band, strips[own], (strips[(own + 1) % 3], strips[(own + 2) % 3]), acrossSigmaPx);
+        ChannelView ownView = ViewOf(primary);
+        if (channel is { } wanted)
         {
-            (double contrast, double otherClipped) = Quality(band, strips[c], clipLevel);
-            if (c != own && contrast > GoodContrast && otherClipped < MuchClipped && !(contrast <= best.Contrast))
-                best = (c, contrast);
+            ChannelView view = wanted == primary ? ownView : ViewOf(wanted);
+            return new StreakSurvey(band, found.OffsetPx, wanted, view.Across, view.Ambient, clipLevel, tracking);
         }
 
-        return best.Channel;
-    }
+        // Even a deep red beam leaves some light in the green of a camera; where its own primary is clipped that may tell more. Where they
+        // tell the same, the first stays: the beam's own.
+        CoarseStreak?[] ends = StreakInformation.EndsOf(band, ownView.Strips, ownView.Ambient, acrossSigmaPx);
+        (LightChannel chosen, ChannelView best) = Primaries
+            .OrderBy(p => p == primary ? 0 : 1)
+            .Select(p => (Channel: p, View: p == primary ? ownView : ViewOf(p)))
+            .MaxBy(c => StreakInformation.Of(band, c.View.Strips, c.View.Ambient, c.View.Across, clipLevel, ends));
+        return new StreakSurvey(band, found.OffsetPx, chosen, best.Across, best.Ambient, clipLevel, tracking);
 
-    // Contrast of the middle row between its bright and its dark parts against the unrest of the outermost rows; and the share of the
-    // bright part that is clipped.
-    private static (double Contrast, double Clipped) Quality(StripGeometry band, List<float[]> strips, float clipLevel)
-    {
-        int length = band.LengthPx, middle = band.HalfWidthPx * length;
-        var bright = new List<float>();
-        var unrest = new List<float>();
-        foreach (float[] strip in strips)
+        ChannelView ViewOf(LightChannel of)
         {
-            for (int i = 2; i < length; i += 2)
-            {
-                float value = strip[middle + i], d = Math.Abs(strip[i] - strip[i - 2]);
-                if (float.IsNaN(value) || float.IsNaN(d))
-                    continue;
-                bright.Add(value);
-                unrest.Add(d);
-            }
+            List<float[]> seen = of == LightChannel.Luma
+                ? Strips(sample, part, band, placements, of)
+                : strips[Array.IndexOf(Primaries, of)];
+            ToOneExposure(band, seen, acrossSigmaPx);
+            float[] ambient = AmbientOf(band, seen, always, acrossSigmaPx);
+            return new ChannelView(seen, ambient, AcrossShape.Of(band, seen, ambient, acrossSigmaPx, clipLevel));
         }
-
-        if (bright.Count < 16)
-            return (0, 0);
-        bright.Sort();
-        unrest.Sort();
-        float top = bright[(int)(0.98 * bright.Count)], low = bright[(int)(0.05 * bright.Count)];
-        float half = 0.5f * (top + low);
-        int above = bright.Count(v => v > half), clipped = bright.Count(v => v >= clipLevel);
-        double noise = Math.Max(unrest[(int)(0.8 * unrest.Count)], 5e-4);
-        return ((top - low) / noise, clipped / (double)Math.Max(1, above));
     }
+
+    // The strips as one channel shows them.
+    private sealed record ChannelView(List<float[]> Strips, float[] Ambient, AcrossShape Across);
 
     private static List<float[]> Strips(
         FrameSample sample, PixelRegion part, StripGeometry strip, StripPlacement[] placements, LightChannel channel)

@@ -67,6 +67,11 @@ internal sealed class StripProfiler
     /// none.</summary>
     public double Gain { get; private set; } = 1;
 
+    /// <summary>Share of the information on a column's light that clipping left in the last strip.</summary>
+    /// <param name="column">The column.</param>
+    public double InformationLeft(int column) =>
+        _fullSquareSum[column] > 0 ? _squareSum[column] / (double)_fullSquareSum[column] : 0;
+
     /// <summary>Laser light along the strip, summed across the streak.</summary>
     /// <param name="strip">Samples of the frame.</param>
     /// <param name="light">Receives the light; NaN where there is none to be had.</param>

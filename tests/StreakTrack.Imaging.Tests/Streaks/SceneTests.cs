@@ -62,6 +62,45 @@ public class SceneTests
         Assert.Equal(1, SceneGain.Of(new float[Length * 4], reference, [true, true, true, true], Length), 0.01);
     }
 
+    // Brightest samples of the two channels, against a white of 1; a tenth of the light leaks into the other one. At six times white, light
+    // reaches white 1.9 sigma from the middle. The noise is a code of video in the dark.
+    [Theory]
+    [InlineData(0.5, 0.05, true)]
+    [InlineData(6, 0.6, false)]
+    public void The_channel_whose_ends_are_told_best_is_measured(double own, double other, bool ownWins)
+    {
+        float[][] red = [Noisy(own, 110), Noisy(own, 60), Noisy(own, 30)], green = [Noisy(other, 110), Noisy(other, 60), Noisy(other, 30)];
+        float[] ambient = new float[red[0].Length];
+        CoarseStreak?[] ends = StreakInformation.EndsOf(Strip, red, ambient, Sigma);
+        Assert.Equal(ownWins, Information(red) > Information(green));
+
+        double Information(float[][] strips)
+        {
+            AcrossShape across = AcrossShape.Of(Strip, strips, ambient, Sigma, 0.95f);
+            return StreakInformation.Of(Strip, strips, ambient, across, 0.95f, ends);
+        }
+
+        float[] Noisy(double light, double halfLength)
+        {
+            var random = new Random((int)(1000 * light) + (int)halfLength);
+            float[] samples = Streak(halfLength);
+            double scale = light / samples.Max();
+            for (int i = 0; i < samples.Length; i++)
+                samples[i] = (float)Math.Min(1, (scale * samples[i]) + (0.001 * StreakTables.Normal(random)));
+            return samples;
+        }
+    }
+
+    // What is clipped looks two to three times as wide as it is; the columns beyond the ends are not, and are as wide as all others.
+    [Fact]
+    public void The_width_of_a_clipped_streak_comes_from_what_is_not_clipped()
+    {
+        float[][] strips = [.. new[] { 110.0, 60, 30 }.Select(h => Streak(h).Select(v => Math.Min(1, 60 * v)).ToArray())];
+        Assert.All(strips, strip => Assert.Contains(1, strip));
+        AcrossShape across = AcrossShape.Of(Strip, strips, new float[strips[0].Length], 2.5 * Sigma, 0.95f);
+        Assert.Equal(Sigma, across.SigmaPx, 0.05 * Sigma);
+    }
+
     private static float[] Streak(double halfLength)
     {
         float[] samples = new float[Length * Strip.WidthPx];

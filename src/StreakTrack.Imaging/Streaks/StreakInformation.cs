@@ -1,0 +1,111 @@
+namespace StreakTrack.Imaging.Streaks;
+
+/// <summary>How well a channel tells where a streak ends.</summary>
+internal static class StreakInformation
+{
+    /// <summary>How far from an end, in standard deviations of the spot, the light tells where it lies.</summary>
+    private const double EndReach = 3;
+
+    /// <summary>Distance from the streak's ends at which its light is gone, in standard deviations of the spot.</summary>
+    private const double Far = 5;
+
+    /// <summary>Places without a streak that its surroundings are judged by, at least.</summary>
+    private const int LeastOutside = 32;
+
+    /// <summary>Where the streak ends in each frame, by threshold, in a channel that may be clipped; null where there is none.</summary>
+    /// <param name="band">The strip.</param>
+    /// <param name="strips">Samples of the strip in a few frames.</param>
+    /// <param name="ambient">The same without the laser.</param>
+    /// <param name="acrossSigmaPx">The streak's standard deviation across the strip.</param>
+    public static CoarseStreak?[] EndsOf(StripGeometry band, IReadOnlyList<float[]> strips, float[] ambient, double acrossSigmaPx)
+    {
+        int length = band.LengthPx, half = band.HalfWidthPx, core = (int)Math.Min(half, acrossSigmaPx);
+        float[] profile = new float[length], scratch = new float[length];
+        var ends = new CoarseStreak?[strips.Count];
+        for (int k = 0; k < ends.Length; k++)
+        {
+            profile.AsSpan().Clear();
+            for (int at = (half - core) * length; at < (half + core + 1) * length; at++)
+                profile[at % length] += strips[k][at] - ambient[at];
+            var noise = new ProfileNoise(StreakScene.NoiseOf(profile), StreakScene.RelativeDisturbance, acrossSigmaPx);
+            ends[k] = CoarseStreak.Find(profile, noise, acrossSigmaPx, 0.5, double.NaN, scratch);
+        }
+
+        return ends;
+    }
+
+    /// <summary>Information of a channel on the place of the ends, in 1/px^2: squared slope of the light along the streak over its variance,
+    /// summed around the ends; the median over the frames.</summary>
+    /// <remarks>
+    /// The variance is the profile's: noise, speckle and texture in proportion to the light, both larger the more of a column is clipped,
+    /// and what is not known of a spot's tails in proportion to its peak.
+    /// </remarks>
+    /// <param name="band">The strip.</param>
+    /// <param name="strips">Samples of the strip in a few frames.</param>
+    /// <param name="ambient">The same without the laser.</param>
+    /// <param name="across">How the streak's light is spread across the strip in this channel.</param>
+    /// <param name="clipLevel">Light at and above which a sample is clipped.</param>
+    /// <param name="ends">Where the streak ends.</param>
+    public static double Of(
+        StripGeometry band, IReadOnlyList<float[]> strips, float[] ambient, AcrossShape across, float clipLevel, CoarseStreak?[] ends)
+    {
+        var profiler = new StripProfiler(band, across, ambient, clipLevel);
+        int length = band.LengthPx, step = Math.Max(1, (int)Math.Round(0.5 * across.SigmaPx));
+        float[] light = new float[length];
+        var informations = new List<double>();
+        for (int k = 0; k < strips.Count; k++)
+        {
+            if (ends[k] is not CoarseStreak streak)
+                continue;
+            profiler.Profile(strips[k], light);
+            (double noise, double slopeNoise) = Unrest(light, streak, across.SigmaPx, step);
+            double peak = light.Where(v => !float.IsNaN(v)).DefaultIfEmpty(0).Max(), information = 0;
+            for (int i = step; i + step < length; i++)
+            {
+                double fromEnd = Math.Min(Math.Abs(i - streak.FirstEndPx), Math.Abs(i - streak.SecondEndPx));
+                double slope = Slope(light, i, step), left = profiler.InformationLeft(i);
+                if (fromEnd > EndReach * across.SigmaPx || !double.IsFinite(slope) || float.IsNaN(light[i]))
+                    continue;
+                double disturbance = (noise * noise) + Square(StreakScene.RelativeDisturbance * light[i]);
+                double variance = (disturbance / left) + Square(ProfileFitter.TailSd * peak);
+
+                // A slope that is seen without a streak as well says nothing.
+                information += Math.Max(0, (slope * slope) - (slopeNoise * slopeNoise / left)) / variance;
+            }
+
+            informations.Add(information);
+        }
+
+        informations.Sort();
+        int count = informations.Count;
+        return count == 0 ? 0 : 0.5 * (informations[(count - 1) / 2] + informations[count / 2]);
+    }
+
+    // Standard deviations of light and slope where there is no streak; ticks that are not quite taken off are in them.
+    private static (double Light, double Slope) Unrest(float[] light, in CoarseStreak streak, double sigmaPx, int step)
+    {
+        var lights = new List<double>();
+        var slopes = new List<double>();
+        for (int i = step; i + step < light.Length; i++)
+        {
+            double slope = Slope(light, i, step);
+            bool outside = i < streak.FirstEndPx - (Far * sigmaPx) || i > streak.SecondEndPx + (Far * sigmaPx);
+            if (!outside || !double.IsFinite(slope) || float.IsNaN(light[i]))
+                continue;
+            lights.Add(Math.Abs(light[i]));
+            slopes.Add(Math.Abs(slope));
+        }
+
+        if (lights.Count < LeastOutside)
+            return (StreakScene.NoiseOf(light), 0);
+        lights.Sort();
+        slopes.Sort();
+
+        // 0.6745 is the median of the absolute value of a standard normal variable.
+        return (Math.Max(lights[lights.Count / 2] / 0.6745, 1e-5), slopes[slopes.Count / 2] / 0.6745);
+    }
+
+    private static double Slope(float[] light, int place, int step) => (light[place + step] - light[place - step]) / (2.0 * step);
+
+    private static double Square(double x) => x * x;
+}
