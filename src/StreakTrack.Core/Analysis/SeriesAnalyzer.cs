@@ -16,7 +16,7 @@ namespace StreakTrack.Core.Analysis;
 /// parameter by refitting with all amplitudes shifted. And it weakens the evidence against a single exponential: where the curve of a richer
 /// model differs from it by d (root mean square), an offset of that size would explain the points as well, at a cost of (d/u)^2 in twice the
 /// log likelihood with u the offset's standard uncertainty. No larger difference of the criterion is held against the single exponential.
-/// Where the program chose the model, the uncertainty of tau contains the spread over the models that were hardly worse.
+/// Where the program chose the model, the interval and the uncertainty of tau reach over the models that the points do not exclude.
 /// </remarks>
 public static class SeriesAnalyzer
 {
@@ -74,22 +74,25 @@ public static class SeriesAnalyzer
         int usable = series.UsableCount;
         series = SeriesGrouping.Of(series, out int pointsPerGroup);
         EnvelopeFit fit = EnvelopeFitter.Fit(EnvelopeData.FromSeries(series), fitOptions, cancellationToken);
-        double modelUncertainty = 0;
+        (double Lower, double Upper)? tauInterval = null;
         if (options.Model == EnvelopeFitOptions.AutomaticModel)
         {
             PlainRival? plain = lengths.OffsetUncertaintyMm > 0
                 ? PlainRivalOf(fit, series, fitOptions, lengths.OffsetUncertaintyMm, cancellationToken) : null;
             if (plain is { Penalty: <= FitStatement.Indistinct })
                 fit = plain.Instead;
-            modelUncertainty = ModelChoice.TauUncertaintySeconds(
-                fit, rival => rival.Model == plain?.Instead.ModelName ? plain.Penalty : double.PositiveInfinity);
+            if (fit.Converged)
+            {
+                tauInterval = ModelChoice.TauInterval95(
+                    fit, model => model == plain?.Instead.Model ? plain.Penalty : double.PositiveInfinity);
+            }
         }
 
         var analysis = new SeriesAnalysis
         {
             FittedSeries = series,
             Fit = fit,
-            Parameters = Combined(fit, options, lengths, modelUncertainty),
+            Parameters = Combined(fit, options, lengths, tauInterval),
             LengthOffsetUncertaintyMm = lengths.OffsetUncertaintyMm,
             Findings = pointsPerGroup == 1 ? fit.Findings :
             [
@@ -221,13 +224,13 @@ public static class SeriesAnalyzer
                 $"the model {chosen.ModelName} has a lower AICc, but its curve differs by {rms:0.000} mm only, and all lengths may be off by {offsetMm:0.000} mm")
             : $"the model {chosen.ModelName} has a lower AICc, but does not bound the decay time";
         return new PlainRival(
-            plain with { Rivals = chosen.Rivals, Statement = $"A single exponential is enough: {compared}." },
+            plain with { Rivals = chosen.Rivals, Candidates = chosen.Candidates, Statement = $"A single exponential is enough: {compared}." },
             bounded ? rms / offsetMm * (rms / offsetMm) : 0);
     }
 
     /// <summary>The fit's parameters with what the scatter of the points can't show.</summary>
     private static IReadOnlyList<FitParameter> Combined(
-        EnvelopeFit fit, AnalysisOptions options, LengthAccuracy lengths, double tauModelUncertaintySeconds)
+        EnvelopeFit fit, AnalysisOptions options, LengthAccuracy lengths, (double Lower, double Upper)? tauInterval)
     {
         if (!fit.Converged)
             return fit.Parameters;
@@ -237,19 +240,34 @@ public static class SeriesAnalyzer
         double timeUncertainty = fit.FoundSwitch?.StandardUncertaintySeconds
             ?? (options.SwitchTimeS is null ? 0 : options.SwitchTimeUncertaintyS);
         double[] switchTime = timeUncertainty > 0 ? FitSensitivity.ToSwitchTime(fit, timeUncertainty) : none;
-        return [.. fit.Parameters.Select((parameter, j) => With(parameter with
+        return [.. fit.Parameters.Select((parameter, j) => With((parameter.Name == EnvelopeParameters.Tau && tauInterval is { } interval
+            ? OverModels(parameter, interval) : parameter) with
         {
             OffsetUncertainty = Math.Abs(offset[j]),
             SwitchTimeUncertainty = Math.Abs(switchTime[j]),
-            ModelUncertainty = parameter.Name == EnvelopeParameters.Tau ? tauModelUncertaintySeconds : 0,
         }))];
+    }
+
+    /// <summary>
+    /// Tau with its interval over the models. Its standard uncertainty grows by the part that carries the farther end: an interval that is
+    /// symmetric about the estimate and holds the truth as often must reach as far.
+    /// </summary>
+    private static FitParameter OverModels(FitParameter tau, (double Lower, double Upper) interval)
+    {
+        double alone = Math.Max(tau.Value - tau.Lower95, tau.Upper95 - tau.Value);
+        double reach = Math.Max(tau.Value - interval.Lower, interval.Upper - tau.Value);
+        double added = double.IsFinite(reach) ? tau.StandardUncertainty * Math.Sqrt(Math.Max(0, Math.Pow(reach / alone, 2) - 1)) : 0;
+        return tau with
+        {
+            Lower95 = interval.Lower, Upper95 = interval.Upper, ModelUncertainty = added,
+            StandardUncertainty = Hypotenuse(tau.StandardUncertainty, added),
+        };
     }
 
     // The interval's ends move outward as a normal contribution of this size moves them, so an asymmetric interval stays asymmetric.
     private static FitParameter With(FitParameter parameter)
     {
-        double added = Math.Sqrt((parameter.OffsetUncertainty * parameter.OffsetUncertainty)
-            + (parameter.SwitchTimeUncertainty * parameter.SwitchTimeUncertainty) + (parameter.ModelUncertainty * parameter.ModelUncertainty));
+        double added = Hypotenuse(parameter.OffsetUncertainty, parameter.SwitchTimeUncertainty);
         if (added == 0)
             return parameter;
 

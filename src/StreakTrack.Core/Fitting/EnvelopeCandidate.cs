@@ -13,17 +13,36 @@ internal sealed record EnvelopeCandidate(EnvelopeProblem Problem, LeastSquaresRe
 
     public bool Converged => Result.Converged;
 
-    public double Aicc
+    /// <summary>Akaike's criterion, corrected for few points: a parameter costs 2 and a little.</summary>
+    public double Aicc => Costed(2);
+
+    /// <summary>The same with half the cost: what a parameter gains on average where it is not needed.</summary>
+    public double CostedDeviance => Costed(1);
+
+    private double Costed(double costOfParameter)
     {
-        get
-        {
-            int n = Problem.Points.Count;
-            int k = Problem.Free.Count + 1 + SearchCost;
-            return n - k - 1 > 0 && Result.SumOfSquares > 0
-                ? n * Math.Log(Result.SumOfSquares / n) + Problem.Points.LogVariances() + Problem.Points.LogDeterminant(Problem.Correlation)
-                    + 2.0 * n * k / (n - k - 1)
-                : double.PositiveInfinity;
-        }
+        int n = Problem.Points.Count;
+        int k = Problem.Free.Count + 1 + SearchCost;
+        return n - k - 1 > 0 && Result.SumOfSquares > 0
+            ? n * Math.Log(Result.SumOfSquares / n) + Problem.Points.LogVariances() + Problem.Points.LogDeterminant(Problem.Correlation)
+                + costOfParameter * n * k / (n - k - 1)
+            : double.PositiveInfinity;
+    }
+
+    /// <summary>Interval of the decay time.</summary>
+    /// <param name="quantile">Its reach, in standard uncertainties.</param>
+    /// <param name="scaled">Whether the size of the scatter is taken from the residuals.</param>
+    /// <param name="profiled">Whether it is taken from the profile of the likelihood; otherwise from the standard uncertainty.</param>
+    /// <returns>The ends in s; infinite where open.</returns>
+    public (double Lower, double Upper) TauInterval(double quantile, bool scaled, bool profiled)
+    {
+        int place = Problem.Free.ToList().IndexOf(0);
+        double variance = scaled ? Result.SumOfSquares / Math.Max(1, Problem.Points.Count - Problem.Free.Count) : 1;
+        double tau = Full[0], u = Math.Sqrt(Result.InverseGram![place, place] * variance);
+        return profiled
+            ? ProfileInterval.Find(
+                () => Problem.ProfileOf(0, Full, Result.SumOfSquares, variance), tau, u, quantile, Problem.Model.Parameters[0].LowerBound)
+            : (tau - (quantile * u), tau + (quantile * u));
     }
 
     /// <summary>Fits a model from all its starts.</summary>

@@ -97,6 +97,9 @@ public sealed record EnvelopeFit
     /// <summary>Remarks on the fit.</summary>
     public IReadOnlyList<Finding> Findings { get; init; } = [];
 
+    /// <summary>The models tried, as they were fitted for the comparison.</summary>
+    internal IReadOnlyList<EnvelopeCandidate> Candidates { get; init; } = [];
+
     /// <summary>The problem that was solved, for studies that solve it again.</summary>
     internal EnvelopeProblem? Problem { get; init; }
 

@@ -324,6 +324,7 @@ public static class EnvelopeFitter
                 NoiseCorrelation = phi,
                 RobustLoss = Array.Exists(weights, weight => weight < 1),
                 Rivals = RivalTable.Of(candidates),
+                Candidates = candidates,
                 Statement = "",
                 Stop = final.Result.Stop,
                 WindowStartSeconds = points.Times[0],

@@ -35,7 +35,10 @@ public sealed record FitParameter
     /// <summary>Part of it from the uncertainty of a switch time that was known or found and then held; 0 in a bare fit.</summary>
     public double SwitchTimeUncertainty { get; init; }
 
-    /// <summary>Part of it from the choice among models that the data hardly tell apart; 0 in a bare fit.</summary>
+    /// <summary>
+    /// Part of it from models that the data do not exclude: with it the symmetric 95 % interval reaches as far as theirs. 0 in a bare fit, and
+    /// where the model was named.
+    /// </summary>
     public double ModelUncertainty { get; init; }
 
     /// <summary>Whether the value was given and not fitted.</summary>

@@ -1,38 +1,78 @@
+using StreakTrack.Core.Uncertainty;
+
 namespace StreakTrack.Core.Fitting;
 
-/// <summary>What not knowing the model adds to the uncertainty of the decay time.</summary>
+/// <summary>The interval of the decay time when the model itself is not known.</summary>
 /// <remarks>
-/// Each rival i has the Akaike weight w_i = exp(-Delta_i/2)/sum exp(-Delta/2) and the decay time tau_i. The uncertainty added is the root of
-/// sum w_i (tau_i - tau)^2: the part between the models of the unconditional variance of Burnham and Anderson (Sociol. Methods Res. 33 (2004)
-/// 261, from memory), taken about the decay time that is reported. The part within the model is that of the reported fit. How often intervals
-/// made so hold the truth is in docs/validation.md.
+/// The model is one more unknown, with few values, and is profiled over like the others: the likelihood at a decay time is the largest that
+/// any rival reaches there, and the interval ends where twice its logarithm has fallen by the squared quantile. Each free parameter costs 1,
+/// which is what it gains on average where it is not needed, so that a richer model does not win by being richer. This is the discrete profiling
+/// of Dauncey, Kenzie, Wardle and Davies, J. Instrum. 10 (2015) P04015 (from memory). A rival that is hardly worse adds nearly
+/// its own interval; one that is worse by the squared quantile adds nothing. The interval of the reported fit is contained in full.
+/// Choosing a model and then taking it for known holds the truth in 29 % of series with a floor of two of its own standard deviations;
+/// how often intervals made so hold it is in docs/validation.md.
 /// </remarks>
 internal static class ModelChoice
 {
-    /// <summary>Standard uncertainty of tau from the choice among the rivals, in s; 0 where there is one model only.</summary>
+    /// <summary>The 95 % interval of tau over the models, in s; that of the fit where there is one model only.</summary>
     /// <param name="fit">The fit that is reported, with its rivals.</param>
-    /// <param name="penaltyOf">
-    /// What else than the points speaks for a rival: the largest difference of the criterion that is held against it; null for the
-    /// criterion alone.
+    /// <param name="largestDeficitOf">
+    /// What else than the points speaks for a model: how much of twice the log likelihood can at most be held against it, beside the best;
+    /// null for the points alone.
     /// </param>
-    public static double TauUncertaintySeconds(EnvelopeFit fit, Func<RivalModel, double>? penaltyOf = null)
+    public static (double Lower, double Upper) TauInterval95(EnvelopeFit fit, Func<EnvelopeModel, double>? largestDeficitOf = null)
     {
-        if (fit.Parameter(EnvelopeParameters.Tau) is not { } tau)
-            return 0;
-        double weights = 0, spread = 0;
-        foreach (RivalModel rival in fit.Rivals)
+        FitParameter tau = fit.Parameter(EnvelopeParameters.Tau)!;
+        EnvelopeCandidate[] rivals = [.. fit.Candidates.Where(candidate => candidate.Converged)];
+        EnvelopeCandidate? own = Array.Find(rivals, candidate => candidate.Model == fit.Model);
+        if (own is null || tau.IsHeld)
+            return (tau.Lower95, tau.Upper95);
+
+        double quantile = CoverageFactor.TwoSided(
+            0.95, fit.CovarianceScaled ? Math.Max(1, fit.EffectiveDegreesOfFreedom) : double.PositiveInfinity);
+        double best = rivals.Min(candidate => candidate.CostedDeviance);
+
+        // Rivals are compared as they were searched, without robust weights: only what sets them apart is carried over.
+        double shift = tau.Value - own.Full[0];
+        (double lower, double upper) = (tau.Lower95, tau.Upper95);
+        foreach (EnvelopeCandidate rival in rivals)
         {
-            // At its bound a rival is the simpler model again; one that does not bound tau says nothing about it.
-            bool says = !rival.IsAtBound && rival.TauUncertaintySeconds < rival.TauSeconds / 2;
-            double difference = Math.Min(rival.DeltaAicc, penaltyOf?.Invoke(rival) ?? double.PositiveInfinity);
-            if (!says || difference > FitStatement.Decisive)
+            if (rival == own || Released(rival) is not { Result.InverseGram: not null } free)
                 continue;
-            double weight = Math.Exp(-Math.Max(0, difference) / 2);
-            double distance = rival.Model == fit.ModelName && rival.Formula == fit.Model!.Formula ? 0 : rival.TauSeconds - tau.Value;
-            weights += weight;
-            spread += weight * distance * distance;
+            double deficit = Math.Min(free.CostedDeviance - best, largestDeficitOf?.Invoke(rival.Model) ?? double.PositiveInfinity);
+            double rise = (quantile * quantile) - Math.Max(0, deficit);
+            if (!(rise > 0))
+                continue;
+            (double low, double high) = free.TauInterval(Math.Sqrt(rise), fit.CovarianceScaled, fit.PointCount <= EnvelopeFitter.MaxProfilePoints);
+
+            // A model under which the points do not bound tau says nothing about it.
+            if (!(low > 0 && high - low < free.Full[0]))
+                continue;
+
+            // Released from its bound, the rival leads out of the physical range on one side; the other side counts.
+            bool released = rival.IsAtBound;
+            if (!released || free.Full[0] > rival.Full[0])
+                lower = Math.Min(lower, low + shift);
+            if (!released || free.Full[0] < rival.Full[0])
+                upper = Math.Max(upper, high + shift);
         }
 
-        return weights > 0 ? Math.Sqrt(spread / weights) : 0;
+        return (lower, upper);
+    }
+
+    /// <summary>The rival with the parameter free that it was held with at its bound; null when that fit fails.</summary>
+    private static EnvelopeCandidate? Released(EnvelopeCandidate rival)
+    {
+        if (!rival.IsAtBound)
+            return rival;
+        EnvelopeProblem problem = rival.Problem;
+        for (int j = 0; j < problem.Model.Parameters.Count; j++)
+        {
+            if (!double.IsNaN(problem.Held[j]))
+                problem = problem.Holding(j, double.NaN);
+        }
+
+        LeastSquaresResult result = problem.Solve(rival.Full);
+        return result.Converged ? new EnvelopeCandidate(problem, result, problem.Full(result.Parameters), false) : null;
     }
 }

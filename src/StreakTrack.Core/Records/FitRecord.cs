@@ -97,7 +97,7 @@ public sealed record ParameterRecord(
     /// <summary>The part from the uncertainty of a switch time that was known or found.</summary>
     public double? SwitchTimeUncertainty { get; init; }
 
-    /// <summary>The part from the choice among models that the data hardly tell apart.</summary>
+    /// <summary>The part from models that the data do not exclude; 0 where the model was named.</summary>
     public double? ModelUncertainty { get; init; }
 
     /// <summary>Whether the value was given or found beforehand, and not fitted.</summary>

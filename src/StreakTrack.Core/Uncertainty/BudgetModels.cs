@@ -138,7 +138,7 @@ public static class BudgetModels
         Append(list, inputs.ModelUncertaintySeconds is double model
             ? new UncertaintyInput("choice of the model", "s", 0, model)
             {
-                Basis = "spread over the models that the data hardly tell apart, by their Akaike weights",
+                Basis = "reach of the models that the data do not exclude; none when the model is named",
             }
             : null);
         corrections = list.Count;

@@ -27,7 +27,7 @@ public sealed record TauBudgetInputs
     /// <summary>Standard uncertainty of tau from that of a switch time that was known or found, in s.</summary>
     public double? SwitchTimeUncertaintySeconds { get; init; }
 
-    /// <summary>Standard uncertainty of tau from the choice among models that the data hardly tell apart, in s.</summary>
+    /// <summary>Standard uncertainty of tau from models that the data do not exclude, in s.</summary>
     public double? ModelUncertaintySeconds { get; init; }
 
     /// <summary>

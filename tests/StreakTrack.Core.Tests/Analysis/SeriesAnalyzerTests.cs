@@ -139,22 +139,41 @@ public class SeriesAnalyzerTests
     }
 
     [Fact]
-    public void The_choice_of_the_model_widens_tau_by_the_spread_of_the_rivals_and_nothing_else()
+    public void Tau_reaches_over_the_models_that_the_points_do_not_exclude_and_nothing_else_does()
     {
         SeriesAnalysis analysis = SeriesAnalyzer.Fit(Decay(floorMm: 0), new AnalysisOptions());
-        FitParameter tau = Tau(analysis);
+        FitParameter tau = Tau(analysis), bare = analysis.Fit.Parameter(EnvelopeParameters.Tau)!;
+        int n = analysis.Fit.PointCount;
+        Assert.Equal("decay", analysis.Fit.ModelName);
 
-        // By hand from the table of rivals: Akaike weights, mean squared distance from the reported decay time.
-        RivalModel[] rivals = [.. analysis.Fit.Rivals.Where(r => !r.IsAtBound && r.DeltaAicc <= 10)];
-        double weights = rivals.Sum(r => Math.Exp(-r.DeltaAicc / 2));
-        double spread = rivals.Sum(r => Math.Exp(-r.DeltaAicc / 2) * Math.Pow(r.TauSeconds - tau.Value, 2)) / weights;
-        Assert.True(rivals.Length > 1);
-        Assert.Equal(Math.Sqrt(spread), tau.ModelUncertainty, 1e-6);
-        Assert.True(tau.StandardUncertainty > analysis.Fit.Parameter(EnvelopeParameters.Tau)!.StandardUncertainty);
+        // By hand from the table of rivals: twice the log likelihood with a cost of 1 a parameter instead of Akaike's 2, and intervals that
+        // are short enough to be parabolic: 5 % of the reach allows for what they are not.
+        double Costed(RivalModel r) => r.Aicc - ((r.ParameterCount + 1.0) * n / (n - r.ParameterCount - 2));
+        double best = analysis.Fit.Rivals.Min(Costed), t = CoverageFactor.TwoSided(0.95, analysis.Fit.EffectiveDegreesOfFreedom);
+        (double Low, double High)[] ends =
+        [
+            .. analysis.Fit.Rivals.Where(r => !r.IsAtBound && Costed(r) - best < t * t)
+                .Select(r => (r.TauSeconds, Reach: Math.Sqrt((t * t) - Costed(r) + best) * r.TauUncertaintySeconds))
+                .Select(r => (r.TauSeconds - r.Reach, r.TauSeconds + r.Reach)),
+        ];
+        double lower = ends.Min(e => e.Low), upper = ends.Max(e => e.High);
+        Assert.True(ends.Length > 1);
+        Assert.Equal(lower, tau.Lower95, 0.05 * (upper - lower));
+        Assert.Equal(upper, tau.Upper95, 0.05 * (upper - lower));
+        Assert.True(tau.Lower95 <= bare.Lower95 && tau.Upper95 >= bare.Upper95);
+        Assert.Equal(Math.Max(tau.Value - tau.Lower95, tau.Upper95 - tau.Value), t * tau.StandardUncertainty, 0.01 * (upper - lower));
         Assert.Equal(
             analysis.Fit.Parameter(EnvelopeParameters.Amplitude0)!.StandardUncertainty,
             analysis.Parameters.Single(p => p.Name == EnvelopeParameters.Amplitude0).StandardUncertainty);
         Assert.Contains(analysis.Budgets[0].Components, c => c.Input.Name == "choice of the model");
+    }
+
+    [Fact]
+    public void A_named_model_is_taken_for_known()
+    {
+        SeriesAnalysis analysis = SeriesAnalyzer.Fit(Decay(floorMm: 0), new AnalysisOptions { Model = "decay" });
+
+        Assert.Equal(analysis.Fit.Parameter(EnvelopeParameters.Tau), Tau(analysis));
     }
 
     [Theory]
