@@ -8,6 +8,13 @@ namespace StreakTrack.Cli;
 /// <summary>The <c>streaktrack</c> command: parses, runs, and turns every failure into a message and an exit code.</summary>
 internal static class CommandLine
 {
+    /// <summary>How long a command that is asked to end may take to come to a place where it can.</summary>
+    private static readonly TimeSpan EndingTime = TimeSpan.FromSeconds(10);
+
+    /// <summary>What the parser's library returns when a command asked to end by SIGTERM (128 + 15) was still at work after that
+    /// time.</summary>
+    private const int GivenUpOn = 143;
+
     /// <summary>Runs one command line.</summary>
     /// <param name="args">The arguments after the program's name.</param>
     /// <param name="streams">Where to write.</param>
@@ -32,8 +39,13 @@ internal static class CommandLine
                 Output = streams.Output,
                 Error = streams.Error,
                 EnableDefaultExceptionHandler = false,
+                ProcessTerminationTimeout = EndingTime,
             };
-            return await parsed.InvokeAsync(configuration, cancellationToken);
+            int code = await parsed.InvokeAsync(configuration, cancellationToken);
+            if (code != GivenUpOn)
+                return code;
+            streams.Error.WriteLine("streaktrack: interrupted in the middle of a step. Results are written last, so there are none of this run.");
+            return ExitCode.Interrupted;
         }
         catch (OperationCanceledException)
         {

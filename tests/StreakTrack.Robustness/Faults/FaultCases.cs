@@ -11,6 +11,7 @@ internal sealed class FaultCases : IDisposable
 {
     private const int MachineFault = 4;
     private const int UnusableInput = 3;
+    private const int Interrupted = 130;
 
     private static readonly string Clip = Fixtures.PathOf("clips", "ringdown_lit_1080p30", "clip.mp4");
     private static readonly string Marks = Fixtures.PathOf("clips", "ringdown_lit_1080p30", "marks.csv");
@@ -36,6 +37,7 @@ internal sealed class FaultCases : IDisposable
         ("clip removed while it is read", () => ClipChangedAsync("clip removed while it is read", File.Delete)),
         ("clip cut short while it is read", () => ClipChangedAsync("clip cut short while it is read", CutShort)),
         ("ffmpeg program killed while it decodes", DecoderKilledAsync),
+        ("command asked to end (SIGTERM) while it decodes", AskedToEndAsync),
         ("command killed while it decodes", KilledWhileDecodingAsync),
         ("command killed while it writes", () => KilledWhileWritingAsync(kills)),
     ];
@@ -106,6 +108,17 @@ internal sealed class FaultCases : IDisposable
         using (Process decoder = await run.DecoderAsync())
             decoder.Kill();
         return await JudgeAsync("ffmpeg program killed while it decodes", run, [MachineFault], output);
+    }
+
+    private async Task<FaultResult> AskedToEndAsync()
+    {
+        string output = PathOf("asked");
+        using CliProcess run = CliProcess.Start("analyze", Clip, "--marks", Marks, "--out", output, "--reader", "ffmpeg");
+        using Process decoder = await run.DecoderAsync();
+        using (Process kill = Process.Start("kill", ["-TERM", run.Process.Id.ToString(CultureInfo.InvariantCulture)]))
+            await kill.WaitForExitAsync();
+        FaultResult result = await JudgeAsync("command asked to end (SIGTERM) while it decodes", run, [Interrupted], output);
+        return decoder.WaitForExit(10_000) ? result : result with { Problems = [.. result.Problems, "the ffmpeg program runs on"] };
     }
 
     private async Task<FaultResult> KilledWhileDecodingAsync()
