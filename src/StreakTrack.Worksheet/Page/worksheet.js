@@ -108,7 +108,7 @@ function markDone(state) {
     mark.classList.toggle('done', isDone);
     const link = byId(`to-${id}`);
     link.classList.toggle('done', isDone);
-    link.setAttribute('aria-label', `${id}, ${isDone ? 'done' : else_}`);
+    byId(`to-${id}-mark`).textContent = isDone ? ', done' : `, ${else_}`;
   }
 }
 

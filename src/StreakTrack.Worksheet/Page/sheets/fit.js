@@ -184,7 +184,7 @@ export class FitSheet {
     }
     host.replaceChildren(
       table(`${fit.label}, ${fit.formula}; ${fit.points} points, reduced χ² ${fit.reduced_chi_square}, residuals ${fit.residual_rms} (root mean square)`,
-        ['', 'meaning', number('value'), number('95 % interval')],
+        ['symbol', 'meaning', number('value'), number('95 % interval')],
         fit.parameters.map(p => ({ cells: [make('i', {}, p.symbol), p.label, p.value, p.interval] }))),
       table('The models that were compared, the best by AICc first', ['model', number('parameters'), number('AICc above the best'), number('τ')],
         fit.models.map(m => ({ cells: [m.label, String(m.parameters), m.delta_aicc, m.tau], chosen: m.model === fit.model }))));

@@ -84,6 +84,9 @@ export class RulerSheet {
       }
     });
     this.#tagInput.addEventListener('blur', () => this.#takeTag(false));
+    desk.notebook.addEventListener('connection', () => {
+      if (desk.notebook.connected && this.#unsent) this.#send(0);
+    });
   }
 
   /** @param {import('../modules/types.js').State} state */
@@ -165,11 +168,14 @@ export class RulerSheet {
     this.#unsent = true;
     clearTimeout(this.#timer);
     this.#timer = setTimeout(async () => {
-      const sent = this.#marks, known = JSON.stringify(this.desk.notebook.state?.marks);
-      if (JSON.stringify(this.#readMarks()) !== known) await this.desk.notebook.change('api/marks', () => ({ marks: this.#readMarks() }));
+      const { notebook } = this.desk, sent = this.#marks, known = JSON.stringify(notebook.state?.marks);
+      const isTaken = JSON.stringify(this.#readMarks()) === known || await notebook.change('api/marks', () => ({ marks: this.#readMarks() }));
+
+      // What could not be sent waits for the connection.
+      if (!isTaken && !notebook.connected) return;
       if (this.#marks === sent || !this.#unsent) {
         this.#unsent = false;
-        if (this.desk.notebook.state) this.update(this.desk.notebook.state);
+        if (notebook.state) this.update(notebook.state);
       }
     }, delay);
   }
@@ -459,7 +465,7 @@ export class RulerSheet {
       residual.textContent = fit ? signed(fit.residual_mm, 2) : '';
       remark.textContent = mark.reading === null ? 'type its reading'
         : fit?.doubtful ? `Wrong? The others have it at ${fit.predicted_reading_mm.toFixed(1)} mm.` : '';
-      away.querySelector('button')?.setAttribute('aria-label', `take mark ${i + 1} away`);
+      away.querySelector('button')?.setAttribute('aria-label', `Take away mark ${i + 1}`);
       row.classList.toggle('doubtful', fit?.doubtful === true);
       row.classList.toggle('selected', mark.id === this.#selected);
     });

@@ -146,7 +146,7 @@ export class StreakSheet {
     if (!measured) return 'Each frame is measured once; this takes about as long as reading the clip.';
     if (streak.outdated) return 'The band was changed since the streak was measured. Measure again to use it.';
     if (analysis_problem) return analysis_problem;
-    return `${measured.usable ?? 0} of ${measured.frames} frames are usable. The beam stands out in the ${measured.channel} channel; `
+    return `${measured.usable === null ? `${measured.frames} frames are measured` : `${measured.usable} of ${measured.frames} frames are usable`}. The beam stands out in the ${measured.channel} channel; `
       + `its spot is ${(2 * measured.spot_sigma_px).toFixed(1)} px wide (two standard deviations)`
       + (measured.exposure_periods ? `; one exposure sees about ${measured.exposure_periods.toFixed(1)} periods.` : '.');
   }
