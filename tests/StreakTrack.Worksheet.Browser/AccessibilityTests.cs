@@ -77,13 +77,15 @@ public sealed class AccessibilityTests(Browser browser)
         if (Environment.GetEnvironmentVariable(PicturesVariable) is not { Length: > 0 } folder)
             return;
         Directory.CreateDirectory(folder);
-        foreach (string sheet in Sheets)
-            await page.Locator("#" + sheet).ScreenshotAsync(new LocatorScreenshotOptions
-            {
-                Path = Path.Combine(folder, $"{sheet}-{scheme}.png".ToLowerInvariant()),
 
-                // The line of contents stays at the top of the window, and would lie over the sheet.
-                Style = ".contents, .notices { position: static !important; }",
-            });
+        // The line of contents stays at the top of the window, and would lie over the sheets.
+        await page.EvaluateAsync("() => { document.querySelector('.contents').style.position = 'static'; }");
+        foreach (string sheet in Sheets)
+        {
+            string path = Path.Combine(folder, $"{sheet}-{scheme}.png".ToLowerInvariant());
+            await page.Locator("#" + sheet).ScreenshotAsync(new LocatorScreenshotOptions { Path = path });
+        }
+
+        await page.EvaluateAsync("() => { document.querySelector('.contents').style.position = ''; }");
     }
 }

@@ -8,6 +8,8 @@ const GROUPS = /** @type {Record<string, string>} */ ({
 
 /** The fifth sheet: what came out. */
 export class ResultsSheet {
+  #isWriting = false;
+
   /** @param {import('../worksheet.js').Desk} desk */
   constructor(desk) {
     this.desk = desk;
@@ -22,9 +24,10 @@ export class ResultsSheet {
     if (!fit || !hasFit) return;
     byId('results-work').classList.toggle('working', state.is_settling);
     this.#writeNumbers(fit, state);
-    const words = byId('report-words');
-    if (!button('report').disabled)
-      words.textContent = state.reported ? 'The report is written and up to date.' : state.is_settling ? 'The numbers are being brought up to date…' : '';
+    if (!this.#isWriting) {
+      button('report').disabled = state.is_settling;
+      byId('report-words').textContent = state.reported ? 'The report is written and up to date.' : state.is_settling ? 'The numbers are being brought up to date…' : '';
+    }
     button('report').classList.toggle('main', !state.reported);
     button('report').textContent = state.reported ? 'Write the report again' : 'Write the report';
     this.#listFiles(state);
@@ -106,18 +109,17 @@ export class ResultsSheet {
 
   async #report() {
     const write = button('report'), words = byId('report-words');
-    write.disabled = true;
+    this.#isWriting = write.disabled = true;
     words.textContent = 'Writing…';
     try {
       await ask('api/report', { body: {} });
-      words.textContent = 'The report is written and up to date.';
     } catch (failure) {
       if (!(failure instanceof Refused || failure instanceof Unreachable)) throw failure;
-      words.textContent = failure.message;
+      this.desk.notebook.tell(failure.message, 'error');
     } finally {
-      write.disabled = false;
+      this.#isWriting = write.disabled = false;
+      if (document.activeElement === document.body) write.focus();
       await this.desk.notebook.refresh();
-      if (!button('report').matches(':focus') && document.activeElement === document.body) write.focus();
     }
   }
 }
