@@ -12,6 +12,15 @@ public static class ClipFile
     /// <exception cref="UnusableInputException">The file is none of these, is damaged, or has no video.</exception>
     public static ClipFacts Inspect(string path, CancellationToken cancellationToken = default) => ClipInspection.Inspect(path, cancellationToken);
 
+    /// <summary>Times of a clip's frames as the container's index gives them; nothing is decoded.</summary>
+    /// <param name="facts">The clip, as <see cref="Inspect"/> found it.</param>
+    /// <param name="cancellationToken">Stops the reading.</param>
+    /// <returns>Times in s, in order; empty where the container has no such index. A decoder delivers these frames of a sound clip, and fewer of a
+    /// damaged one.</returns>
+    /// <exception cref="UnusableInputException">The file is no longer what it was.</exception>
+    public static double[] AnnouncedTimes(ClipFacts facts, CancellationToken cancellationToken = default) =>
+        ClipInspection.AnnouncedTimes(facts.Path, cancellationToken);
+
     /// <summary>Opens a reader.</summary>
     /// <param name="facts">The clip, as <see cref="Inspect"/> found it.</param>
     /// <param name="options">What to deliver, and with which reader.</param>
@@ -30,9 +39,11 @@ public static class ClipFile
     /// <param name="fromSeconds">Time of the first frame wanted, in s. Frames before it are decoded where need be, but not delivered. A decoder that
     /// begins too late is not noticed here: <see cref="RawFrame.TimeSeconds"/> of the first frame tells. <see cref="RawFrame.Index"/> counts from
     /// wherever the reader begins.</param>
+    /// <param name="cancellationToken">Ends the decoding, also in the middle of a frame where the reader allows.</param>
     /// <exception cref="MissingComponentException">The reader is not there.</exception>
     /// <exception cref="UnusableInputException">The clip cannot be decoded.</exception>
-    public static IFrameReader OpenReaderAt(ClipFacts facts, FrameReaderOptions options, double fromSeconds)
+    public static IFrameReader OpenReaderAt(
+        ClipFacts facts, FrameReaderOptions options, double fromSeconds, CancellationToken cancellationToken = default)
     {
         // Half a millisecond takes up the rounding of a time; no two frames are that close.
         double from = fromSeconds - 0.0005;
@@ -40,7 +51,7 @@ public static class ClipFile
             return new EmbeddedFrameReader(facts, options, from);
         string start = from.ToString("F6", System.Globalization.CultureInfo.InvariantCulture);
         return new FfmpegFrameReader(
-            facts, options, ["-seek_timestamp", "1", "-noaccurate_seek", "-ss", start], $"select='gte(t,{start})'");
+            facts, options, ["-seek_timestamp", "1", "-noaccurate_seek", "-ss", start], $"select='gte(t,{start})'", cancellationToken);
     }
 
     /// <summary>Takes up to <paramref name="count"/> frames from all over a clip, as cheaply as the decoder allows.</summary>

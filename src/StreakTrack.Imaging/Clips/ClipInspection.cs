@@ -20,11 +20,10 @@ internal static class ClipInspection
     public static ClipFacts Inspect(string path, CancellationToken cancellationToken)
     {
         string full = RequireRegularFile(path);
-        try
+        return Read(full, path, Facts, cancellationToken);
+
+        ClipFacts Facts(ByteSource source, ContainerFacts facts)
         {
-            using var source = new ByteSource(full, cancellationToken);
-            ContainerFacts facts = ReadContainer(source, path)
-                ?? throw new UnusableInputException(path, "there is no video in it", OriginalWanted);
             StreamFormat format = facts.Format;
             if (format.Width is < 1 or > MaxSidePx || format.Height is < 1 or > MaxSidePx)
             {
@@ -49,6 +48,19 @@ internal static class ClipInspection
                 DurationSeconds = facts.DurationSeconds,
                 Findings = Remarks(facts, colour),
             };
+        }
+    }
+
+    /// <summary>Reads the times of a clip's frames from the container's index; none where it has no such index.</summary>
+    public static double[] AnnouncedTimes(string path, CancellationToken cancellationToken) =>
+        Read(RequireRegularFile(path), path, (_, facts) => facts.FrameTimes?.Invoke() ?? [], cancellationToken);
+
+    private static T Read<T>(string full, string path, Func<ByteSource, ContainerFacts, T> take, CancellationToken cancellationToken)
+    {
+        try
+        {
+            using var source = new ByteSource(full, cancellationToken);
+            return take(source, ReadContainer(source, path) ?? throw new UnusableInputException(path, "there is no video in it", OriginalWanted));
         }
         catch (EndOfStreamException e)
         {

@@ -38,6 +38,8 @@ internal sealed class FfmpegFrameReader : IFrameReader
     private readonly Stream _pixels;
     private readonly FfmpegLog _log;
     private readonly Timer _watchdog;
+    private readonly CancellationToken _cancellationToken;
+    private readonly CancellationTokenRegistration _cancelling;
 
     private (PlaneLayout Layout, int BitDepth)? _format;
     private long? _firstTicks;
@@ -50,9 +52,11 @@ internal sealed class FfmpegFrameReader : IFrameReader
     /// <param name="options">What to deliver.</param>
     /// <param name="inputOptions">Options of the program for the input, to decode only some frames; null for all.</param>
     /// <param name="frameFilter">A filter of the program that lets only some frames pass; null for all.</param>
+    /// <param name="cancellationToken">Ends the program; a read under way then says so.</param>
     /// <exception cref="MissingComponentException">There is no usable program.</exception>
     public FfmpegFrameReader(
-        ClipFacts facts, FrameReaderOptions options, IReadOnlyList<string>? inputOptions = null, string? frameFilter = null)
+        ClipFacts facts, FrameReaderOptions options, IReadOnlyList<string>? inputOptions = null, string? frameFilter = null,
+        CancellationToken cancellationToken = default)
     {
         if (FfmpegProgram.Version is null)
             throw FfmpegProgram.Missing();
@@ -73,6 +77,8 @@ internal sealed class FfmpegFrameReader : IFrameReader
         FfmpegProgram.WidenPipe(_pixels);
         _log = new FfmpegLog(_process.StandardError.BaseStream);
         _watchdog = new Timer(_ => GiveUp(), null, Timeout.Infinite, Timeout.Infinite);
+        _cancellationToken = cancellationToken;
+        _cancelling = cancellationToken.Register(() => FfmpegProgram.Kill(_process));
     }
 
     /// <inheritdoc/>
@@ -107,6 +113,7 @@ internal sealed class FfmpegFrameReader : IFrameReader
     {
         if (_ended)
             return false;
+        _cancellationToken.ThrowIfCancellationRequested();
         _watchdog.Change(FrameLimitMilliseconds, Timeout.Infinite);
         try
         {
@@ -138,6 +145,11 @@ internal sealed class FfmpegFrameReader : IFrameReader
             frame.TimeSeconds = ticks * _log.SecondsPerTick;
             return true;
         }
+        catch (Exception e) when (_cancellationToken.IsCancellationRequested)
+        {
+            // Whatever the program that was ended left behind.
+            throw new OperationCanceledException("The decoding was given up.", e, _cancellationToken);
+        }
         finally
         {
             _watchdog.Change(Timeout.Infinite, Timeout.Infinite);
@@ -147,6 +159,7 @@ internal sealed class FfmpegFrameReader : IFrameReader
     /// <inheritdoc/>
     public void Dispose()
     {
+        _cancelling.Dispose();
         FfmpegProgram.Kill(_process);
         _log.Dispose();
         _watchdog.Dispose();

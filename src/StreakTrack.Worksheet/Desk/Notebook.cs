@@ -257,6 +257,7 @@ internal sealed class Notebook : IDisposable
                     return;
                 }
 
+                Shelf.Learn([.. study.Measurement.Readings.Select(r => r.TimeSeconds)]);
                 NotebookState before = _state;
                 NotebookState after = before with { Measured = new MeasuredStreak(study, streakOptions.ThresholdFraction, study, along, streakOptions) };
                 after = Derived(after, before with { Measured = null });

@@ -51,7 +51,7 @@ internal sealed class Endpoints(Desk.Desk desk, EventHub hub, CancellationToken 
         app.MapPost("/api/clip", (Delegate)UploadAsync);
         app.MapGet("/api/frame/{frame:int}", FrameAsync);
         app.MapGet("/api/profile/{frame:int}", Profile);
-        app.MapGet("/api/still", async () => Picture((await Notebook().StillsAsync()).Jpeg));
+        app.MapGet("/api/still", async () => new PictureResult((await Notebook().StillsAsync()).Jpeg, mayKeep: true));
         app.MapGet("/api/still/facts", async () => Json(new { (await Notebook().StillsAsync()).CameraMoves }));
         app.MapPost("/api/snap", SnapAsync);
         app.MapPost("/api/marks", MarksAsync);
@@ -107,9 +107,6 @@ internal sealed class Endpoints(Desk.Desk desk, EventHub hub, CancellationToken 
 
     private static IResult Problem(int status, string text) => Json(new { Problem = text }, status);
 
-    // Pictures are asked for with the clip's hash in the address, so they never change.
-    private static PictureResult Picture(byte[] jpeg) => new(jpeg);
-
     private IResult State() => Json(NotebookView.Of(desk));
 
     private static async Task<T> ReadAsync<T>(HttpRequest request)
@@ -164,8 +161,10 @@ internal sealed class Endpoints(Desk.Desk desk, EventHub hub, CancellationToken 
 
     private async Task<IResult> FrameAsync(int frame, HttpContext context)
     {
-        byte[]? picture = await Notebook().Shelf.PictureAsync(frame, context.Request.Query["full"] == "1", context.RequestAborted);
-        return picture is null ? NoFrame(frame) : Picture(picture);
+        FrameShelf shelf = Notebook().Shelf;
+        bool certain = shelf.HasSeen(frame);
+        byte[]? picture = await shelf.PictureAsync(frame, context.Request.Query["full"] == "1", context.RequestAborted);
+        return picture is null ? NoFrame(frame) : new PictureResult(picture, mayKeep: certain);
     }
 
     private IResult Profile(int frame)

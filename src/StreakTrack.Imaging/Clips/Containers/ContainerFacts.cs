@@ -35,4 +35,8 @@ internal sealed record ContainerFacts
 
     /// <summary>Whether the edit list plays a piece at another speed.</summary>
     public bool SpeedChanged { get; init; }
+
+    /// <summary>Lists the presentation times of the frames, in s, from the container's index; null where it has none, or where pieces or
+    /// speeds make it more than a list.</summary>
+    public Func<double[]>? FrameTimes { get; init; }
 }

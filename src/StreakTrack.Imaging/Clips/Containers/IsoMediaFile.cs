@@ -86,6 +86,13 @@ internal sealed class IsoMediaFile
             StartSeconds = (played.Count > 0 ? emptyTicks : times.EarliestTicks()) / (double)timescale,
             DurationSeconds = (playedTicks > 0 ? playedTicks : times.TotalTicks > 0 ? times.TotalTicks : mediaDuration) / (double)timescale,
             FrameRate = times.TotalTicks > 0 ? times.Count * (double)timescale / times.TotalTicks : null,
+            FrameTimes = played.Count > 1 || facts.SpeedChanged ? null : () =>
+            {
+                // The first frame of an edit begins with it, wherever between two frames the edit may begin.
+                long[] ticks = played.Count > 0 ? times.Within(played[0].MediaTicks, played[0].EndTicks) : times.Within(long.MinValue, long.MaxValue);
+                long origin = played.Count > 0 && ticks.Length > 0 ? ticks[0] - emptyTicks : 0;
+                return Array.ConvertAll(ticks, t => (t - origin) / (double)timescale);
+            },
         };
     }
 

@@ -86,6 +86,24 @@ internal sealed class IsoSampleTimes
         return within;
     }
 
+    /// <summary>Presentation times from <paramref name="from"/> on and before <paramref name="to"/>, in ticks and in order.</summary>
+    public long[] Within(long from, long to)
+    {
+        var within = new List<long>();
+        foreach ((long first, long delta, long count) in _runs)
+        {
+            for (long k = 0; k < count; k++)
+            {
+                long ticks = first + (k * delta);
+                if (ticks >= from && ticks < to)
+                    within.Add(ticks);
+            }
+        }
+
+        within.Sort();
+        return [.. within];
+    }
+
     private bool Add(long first, long delta, long count)
     {
         if (Count + count > MaxSamples)
