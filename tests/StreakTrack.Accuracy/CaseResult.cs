@@ -39,6 +39,9 @@ internal sealed record CaseResult
     /// <summary>Standard deviation of amplitude minus truth, in mm.</summary>
     public double ScatterMm { get; init; } = double.NaN;
 
+    /// <summary>Largest absolute difference of amplitude and truth, in mm.</summary>
+    public double LargestErrorMm { get; init; } = double.NaN;
+
     /// <summary>Standard deviation of (amplitude - truth)/u about its mean; 1 where the stated uncertainties are true.</summary>
     public double NormalisedScatter { get; init; } = double.NaN;
 

@@ -69,6 +69,7 @@ internal static class CaseRunner
             ComparedFrames = compared.Length,
             BiasMm = Mean(errors),
             ScatterMm = Deviation(errors),
+            LargestErrorMm = errors.Length > 0 ? errors.Max(Math.Abs) : double.NaN,
             NormalisedScatter = Deviation(normalised),
             ThresholdBiasMm = Mean(threshold),
             ThresholdScatterMm = Deviation(threshold),

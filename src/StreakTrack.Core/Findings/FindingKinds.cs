@@ -96,6 +96,16 @@ public static class FindingKinds
         "The streak leaves the picture in some frames; these frames were not used.",
         "Move the camera back, or start with a smaller amplitude.");
 
+    /// <summary>Something hides a part of the streak.</summary>
+    public static FindingKind StreakHidden { get; } = new("streak-hidden", Warning,
+        "In some frames a part of the streak is hidden, by somebody or something in the way or by the end of the ruler; these frames were not used.",
+        "Keep people and hands out of the view, and let the whole streak fall on the ruler or on a card behind it.");
+
+    /// <summary>Pictures are shown twice.</summary>
+    public static FindingKind FramesRepeated { get; } = new("frames-repeated", Warning,
+        "Some frames show the picture before them once more; they belong to an earlier time and were not used.",
+        "Hand in the camera's own file: converters to another rate, and phones in poor light, repeat pictures.");
+
     /// <summary>The streak is faint.</summary>
     public static FindingKind LowContrast { get; } = new("low-contrast", Warning,
         "The streak hardly stands out from its surroundings.",
@@ -334,7 +344,7 @@ public static class FindingKinds
     [
         IrregularFrameTimes, BrokenFrameTimes, FramesLost, FramesDamaged, ReducedPictures, EditedClip, SlowMotion, ColourAssumed,
         MarkDoubtful, FewMarks, OutsideMarks, MarksOutsidePicture, TicksNotFound,
-        NoStreak, PartialExposure, Saturation, StreakCutOff, LowContrast, Movement, ExposureStep, EstimatesDisagree, BelowUsableRange,
+        NoStreak, PartialExposure, Saturation, StreakCutOff, StreakHidden, FramesRepeated, LowContrast, Movement, ExposureStep, EstimatesDisagree, BelowUsableRange,
         TooFewPoints, NotConverged, NotSingleExponential, ShortWindow, CorrelatedResiduals, Outliers, NoChangeSeen, ModelDoesNotFit,
         SeveralDriveChanges, ModelsNotToldApart, PointsAveraged, SwitchNotFound, ParameterAtBound, OpenInterval, UncertaintiesRescaled, TauDependsOnWindow,
         ScatterExceedsUncertainty, LineNotStraight, PeakAtEdge, FewPointsAcrossPeak, ResponseShape, QualityFactorsDisagree,

@@ -45,5 +45,5 @@ public sealed record AmplitudeSample
     /// <summary>Flags that keep a frame out of a fit.</summary>
     private const FrameFlags Unusable =
         FrameFlags.NoStreak | FrameFlags.PartialExposure | FrameFlags.CutOff | FrameFlags.BelowUsableRange | FrameFlags.ProfileFailed
-        | FrameFlags.Excluded;
+        | FrameFlags.Excluded | FrameFlags.PartHidden | FrameFlags.Repeated | FrameFlags.RulerLost;
 }

@@ -34,6 +34,9 @@ public enum FrameFlags
     /// <summary>An end lies outside the interval covered by the marks.</summary>
     OutsideMarks = 1 << 8,
 
+    /// <summary>A part of the streak is hidden: by somebody or something in the way, or beyond the ruler's end.</summary>
+    PartHidden = 1 << 9,
+
     /// <summary>The amplitude was recovered from neighbouring arcs and not from this frame alone.</summary>
     Recovered = 1 << 10,
 
@@ -42,4 +45,10 @@ public enum FrameFlags
 
     /// <summary>The point lies far off the fitted curve; it is shown, and what was done with it is said in the fit.</summary>
     Outlier = 1 << 12,
+
+    /// <summary>The frame shows the picture of the one before once more, which belongs to an earlier time.</summary>
+    Repeated = 1 << 13,
+
+    /// <summary>The ruler, which moves in this clip, was not recognised in the frame, so that its scale is not known.</summary>
+    RulerLost = 1 << 14,
 }

@@ -52,7 +52,7 @@ internal sealed class ClipPass : IDisposable
             var profiler = new StripProfiler(band, survey.Across, survey.Ambient, survey.ClipLevel);
             var keeper = new PictureKeeper(options.Pictures);
             StripSampler? sampler = null;
-            float[] picture = [], strip = [], profile = new float[band.LengthPx];
+            float[] picture = [], strip = [], profile = new float[band.LengthPx], before = new float[band.LengthPx];
             var frame = new RawFrame();
             PixelRegion part = default;
             while (reader.TryRead(frame))
@@ -79,8 +79,10 @@ internal sealed class ClipPass : IDisposable
                         profile[i] *= perGain;
                 }
 
+                double change = Change(profile, before, pass.Frames.Count);
+                profile.CopyTo(before.AsSpan());
                 pass.Profiles.Add(profile);
-                pass.Frames.Add(new PassedFrame(pass.Frames.Count, frame.TimeSeconds, profiler.ClippedSamples, profiler.Gain, motion));
+                pass.Frames.Add(new PassedFrame(pass.Frames.Count, frame.TimeSeconds, profiler.ClippedSamples, profiler.Gain, motion, change));
                 keeper.Offer(frame, motion);
                 rough?.Report(StreakScene.AtFirstSight(profile, frame, survey.Across.SigmaPx, options.ThresholdFraction));
                 progress?.Report(new AnalysisProgress("measuring frame", pass.Frames.Count, facts.AnnouncedFrames));
@@ -99,4 +101,20 @@ internal sealed class ClipPass : IDisposable
     }
 
     public void Dispose() => Profiles.Dispose();
+
+    private static double Change(float[] profile, float[] before, int frame)
+    {
+        double sum = 0;
+        int count = 0;
+        for (int i = 0; i < profile.Length && frame > 0; i++)
+        {
+            double d = profile[i] - before[i];
+            if (double.IsNaN(d))
+                continue;
+            sum += d * d;
+            count++;
+        }
+
+        return count > 0 ? Math.Sqrt(sum / count) : double.NaN;
+    }
 }

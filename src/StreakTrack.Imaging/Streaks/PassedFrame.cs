@@ -8,4 +8,6 @@ namespace StreakTrack.Imaging.Streaks;
 /// <param name="ClippedSamples">Samples of the streak that were clipped.</param>
 /// <param name="Gain">Brightness of the scene against the survey's.</param>
 /// <param name="Motion">Where the ruler went since the first frame; null in clips in which it stands still.</param>
-internal readonly record struct PassedFrame(int Index, double TimeSeconds, int ClippedSamples, double Gain, RulerMotion? Motion);
+/// <param name="Change">Root mean square difference of the profile from that of the frame before; NaN for the first.</param>
+internal readonly record struct PassedFrame(int Index, double TimeSeconds, int ClippedSamples, double Gain, RulerMotion? Motion,
+    double Change);

@@ -21,6 +21,7 @@ internal static class StreakFindings
     public static IReadOnlyList<Finding> Of(
         IReadOnlyList<StreakReading> readings, IReadOnlyList<PassedFrame> frames, StreakSurvey survey, StreakOptics optics)
     {
+        const FrameFlags notUsed = FrameFlags.CutOff | FrameFlags.PartHidden | FrameFlags.Repeated | FrameFlags.RulerLost;
         var findings = new List<Finding>();
         int all = readings.Count, none = Count(FrameFlags.NoStreak);
         if (none == all)
@@ -39,10 +40,13 @@ internal static class StreakFindings
         Remark(FrameFlags.Saturated, FindingKinds.Saturation,
             $"a part of the streak is clipped in the {Name(survey)} channel; the clipped samples were left out and the rest measured");
         Remark(FrameFlags.CutOff, FindingKinds.StreakCutOff, "the streak reaches the edge of the picture; they were not used");
+        Remark(FrameFlags.PartHidden, FindingKinds.StreakHidden,
+            "the streak lacks light, or its middle is displaced: a part of it is hidden or lies beyond the ruler; they were not used");
+        Remark(FrameFlags.Repeated, FindingKinds.FramesRepeated, "the picture of the frame before is shown once more; they were not used");
         Remark(FrameFlags.Faint, FindingKinds.LowContrast, "an end of the streak is less than five times as bright as the noise");
         Remark(FrameFlags.BelowUsableRange, FindingKinds.BelowUsableRange,
             Text($"the streak is too short beside the spot (standard deviation {optics.SigmaPx:F1} px) to be measured"));
-        int disagree = Count(FrameFlags.EstimatesDisagree);
+        int disagree = readings.Count(r => (r.Flags & FrameFlags.EstimatesDisagree) != 0 && (r.Flags & notUsed) == 0);
         if (disagree > SomeFrames * all)
             Add(FindingKinds.EstimatesDisagree, disagree, "threshold and profile estimate differ by more than the spot explains", null);
 
@@ -53,7 +57,7 @@ internal static class StreakFindings
             int lost = motions.Count(m => !m.Followed);
             findings.Add(FindingKinds.Movement.With(
                 Text($"The ruler moves by up to {farthest:F1} px in the picture. It was followed by its ticks and edges")
-                + (lost > 0 ? Text($"; in {lost} of {all} frames it was not recognised.") : ".")));
+                + (lost > 0 ? Text($"; in {lost} of {all} frames it was not recognised; they were not used.") : ".")));
         }
 
         double[] gains = [.. SteadyGains(frames)];

@@ -58,7 +58,7 @@ internal sealed record StreakOptics
         float[] even = new float[scene.Length];
         Array.Fill(even, 1f);
         double sigma = acrossSigmaPx;
-        ArcCoverage coverage = ArcCoverage.Of(scene.Coarse, sigma);
+        ArcCoverage coverage = ArcCoverage.Of(scene.Whole, sigma);
         var rough = new StreakOptics(coverage, sigma, double.NaN, 1, 0, even) 
         {
             CentrePx = coverage.CentrePx, CentreSdPx = RoughCentreSd * sigma,
@@ -71,7 +71,7 @@ internal sealed record StreakOptics
         if (rough.IsPartial && periods > NearlyWhole)
         {
             // Ends that jump although the brightness tells of a whole period jump for another reason: noise, or something in the way.
-            coverage = ArcCoverage.Of(scene.Coarse, sigma, wholeSwings: true);
+            coverage = ArcCoverage.Of(scene.Whole, sigma, wholeSwings: true);
             rough = new StreakOptics(coverage, sigma, double.NaN, 1, 0, even) 
             {
                 CentrePx = coverage.CentrePx, CentreSdPx = RoughCentreSd * sigma,
@@ -143,8 +143,8 @@ internal sealed record StreakOptics
     private int[] Longest(StreakScene scene, double leastHalfPx, int count)
     {
         double edge = 4;
-        int[] fit = [.. Enumerable.Range(0, scene.Coarse.Length).Where(k =>
-            scene.Coarse[k] is CoarseStreak c && Ends(c, k).HalfLengthPx > leastHalfPx
+        int[] fit = [.. Enumerable.Range(0, scene.Whole.Length).Where(k =>
+            scene.Whole[k] is CoarseStreak c && Ends(c, k).HalfLengthPx > leastHalfPx
             && c.FirstEndPx > edge && c.SecondEndPx < scene.Length - 1 - edge)];
         return fit.Length <= count ? fit : [.. Enumerable.Range(0, count).Select(k => fit[(int)((long)k * fit.Length / count)])];
     }

@@ -15,13 +15,14 @@ internal sealed class StreakScene
     private readonly ProfileStore _store;
     private readonly float[] _ambient;
 
-    private StreakScene(ProfileStore store, int length, float[] ambient, ProfileNoise noise, CoarseStreak?[] coarse, double centre)
+    private StreakScene(ProfileStore store, int length, float[] ambient, ProfileNoise noise, CoarseStreak?[] coarse, CoarseStreak?[] whole, double centre)
     {
         _store = store;
         Length = length;
         _ambient = ambient;
         Noise = noise;
         Coarse = coarse;
+        Whole = whole;
         CentrePx = centre;
     }
 
@@ -34,16 +35,22 @@ internal sealed class StreakScene
     /// <summary>The streak of each frame by threshold; null where there is none.</summary>
     public CoarseStreak?[] Coarse { get; }
 
+    /// <summary>The streaks of the frames in which nothing hides a part of it; null in the others.</summary>
+    public CoarseStreak?[] Whole { get; }
+
     /// <summary>Middle of the streaks, in px along the strip.</summary>
     public double CentrePx { get; }
 
     /// <summary>Looks at the profiles.</summary>
     /// <param name="store">The profiles.</param>
     /// <param name="length">Samples of a profile.</param>
+    /// <param name="gains">Brightness of each frame's scene, which was taken out of its profile.</param>
     /// <param name="sigmaPx">The spot's standard deviation, roughly.</param>
     /// <param name="options">Settings.</param>
     /// <param name="cancellationToken">Stops the work.</param>
-    public static StreakScene Of(ProfileStore store, int length, double sigmaPx, StreakOptions options, CancellationToken cancellationToken)
+    public static StreakScene Of(
+        ProfileStore store, int length, IReadOnlyList<double> gains, double sigmaPx, StreakOptions options,
+        CancellationToken cancellationToken)
     {
         int count = Math.Min(SampleFrames, store.Count);
         float[][] sample = new float[count][];
@@ -88,7 +95,9 @@ internal sealed class StreakScene
             coarse[k] = CoarseStreak.Find(profile, known, sigmaPx, options.ThresholdFraction, centre, smooth);
         }
 
-        return new StreakScene(store, length, ambient, known, coarse, centre);
+        bool[] hidden = HiddenLight.Of(coarse, gains);
+        CoarseStreak?[] whole = [.. coarse.Select((streak, k) => hidden[k] ? null : streak)];
+        return new StreakScene(store, length, ambient, known, coarse, whole, centre);
     }
 
     /// <summary>The streak of one frame by threshold, from its own profile alone.</summary>

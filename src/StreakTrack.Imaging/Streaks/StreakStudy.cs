@@ -13,15 +13,18 @@ public sealed class StreakStudy : IDisposable
 {
     private readonly StreakSurvey _survey;
     private readonly ClipPass _pass;
+    private readonly RulerScale _scale;
     private readonly StreakScene _scene;
     private readonly StreakOptics _optics;
     private readonly StreakOptions _options;
     private readonly bool _ownsPass;
 
-    private StreakStudy(StreakSurvey survey, ClipPass pass, StreakOptions options, bool ownsPass, CancellationToken cancellationToken)
+    private StreakStudy(
+        StreakSurvey survey, ClipPass pass, RulerScale scale, StreakOptions options, bool ownsPass, CancellationToken cancellationToken)
     {
-        (_survey, _pass, _options, _ownsPass) = (survey, pass, options, ownsPass);
-        _scene = StreakScene.Of(pass.Profiles, survey.Band.LengthPx, survey.Across.SigmaPx, options, cancellationToken);
+        (_survey, _pass, _scale, _options, _ownsPass) = (survey, pass, scale, options, ownsPass);
+        _scene = StreakScene.Of(
+            pass.Profiles, survey.Band.LengthPx, [.. pass.Frames.Select(f => f.Gain)], survey.Across.SigmaPx, options, cancellationToken);
         _optics = StreakOptics.Of(_scene, survey.Across.SigmaPx, cancellationToken);
         Measurement = MeasureAll(cancellationToken);
     }
@@ -62,7 +65,7 @@ public sealed class StreakStudy : IDisposable
         ClipPass pass = ClipPass.Over(facts, survey, wide.Region(), options, progress, rough, cancellationToken);
         try
         {
-            return new StreakStudy(survey, pass, options, ownsPass: true, cancellationToken);
+            return new StreakStudy(survey, pass, scale, options, ownsPass: true, cancellationToken);
         }
         catch
         {
@@ -78,7 +81,7 @@ public sealed class StreakStudy : IDisposable
     {
         StreakOptions options = _options with { ThresholdFraction = fraction };
         options.Validate();
-        return new StreakStudy(_survey, _pass, options, ownsPass: false, cancellationToken);
+        return new StreakStudy(_survey, _pass, _scale, options, ownsPass: false, cancellationToken);
     }
 
     /// <summary>The profile of one frame, with its fit and ends.</summary>
@@ -130,16 +133,19 @@ public sealed class StreakStudy : IDisposable
     private StreakMeasurement MeasureAll(CancellationToken cancellationToken)
     {
         var readings = new StreakReading[_pass.Profiles.Count];
+        bool[] repeated = RepeatedPictures.Of([.. _pass.Frames.Select(f => f.Change)]);
         Parallel.For(0, readings.Length, new ParallelOptions { CancellationToken = cancellationToken },
             () => new StreakOptics.Workspace(_scene.Length), (k, _, work) =>
             {
-                readings[k] = Read(_pass.Frames[k], work);
+                readings[k] = Read(_pass.Frames[k], repeated[k], work);
                 return work;
             }, _ => { });
         // A disturbance r of the brightness over about a spot moves an edge by r times peak over slope, about r sigma; of two ends the
         // half
         // length takes 1/sqrt 2.
         UncertaintyCheck.Scale(readings, _scene.Noise.RelativeSd * _optics.SigmaPx / Math.Sqrt(2));
+        if (!_optics.IsPartial)
+            SteadyMiddle.Check(readings, _scale, _optics.SigmaPx);
 
         return new StreakMeasurement
         {
@@ -166,15 +172,21 @@ public sealed class StreakStudy : IDisposable
     /// length.</summary>
     private const double RecoveredUncertainty = 0.2;
 
-    private StreakReading Read(PassedFrame frame, StreakOptics.Workspace work)
+    private StreakReading Read(PassedFrame frame, bool repeated, StreakOptics.Workspace work)
     {
         StripGeometry band = _survey.Band;
+        FrameFlags flags = repeated ? FrameFlags.Repeated : FrameFlags.None;
+        if (frame.Motion is { Followed: false })
+            flags |= FrameFlags.RulerLost;
         var reading = new StreakReading { Frame = frame.Index, TimeSeconds = frame.TimeSeconds };
         if (_scene.Coarse[frame.Index] is not CoarseStreak coarse)
-            return reading with { Flags = FrameFlags.NoStreak };
+            return reading with { Flags = flags | FrameFlags.NoStreak };
 
         double sigma = _optics.SigmaPx;
-        FrameFlags flags = frame.ClippedSamples > 0 ? FrameFlags.Saturated : FrameFlags.None;
+        if (frame.ClippedSamples > 0)
+            flags |= FrameFlags.Saturated;
+        if (_scene.Whole[frame.Index] is null)
+            flags |= FrameFlags.PartHidden;
         double edge = 3 * sigma;
         if (coarse.FirstEndPx < edge || coarse.SecondEndPx > band.LengthPx - 1 - edge)
             flags |= FrameFlags.CutOff;

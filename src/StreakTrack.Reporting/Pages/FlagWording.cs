@@ -19,6 +19,9 @@ internal static class FlagWording
         (FrameFlags.Recovered, "recovered from arcs"),
         (FrameFlags.Excluded, "left out by hand"),
         (FrameFlags.Outlier, "far off the curve"),
+        (FrameFlags.PartHidden, "partly hidden"),
+        (FrameFlags.Repeated, "shown twice"),
+        (FrameFlags.RulerLost, "ruler not recognised"),
     ];
 
     /// <summary>All flags that are set, in words, joined by commas.</summary>
