@@ -1,4 +1,5 @@
 using System.Numerics;
+using StreakTrack.Core;
 using StreakTrack.Core.Findings;
 using StreakTrack.Core.Scale;
 using static System.FormattableString;
@@ -41,6 +42,12 @@ public static class TickFinder
 
     /// <summary>Half the piece of axis looked at for one tick, at most, in px.</summary>
     private const double LargestHalfWindowPx = 12;
+
+    /// <summary>How fast the scale of a ruler changes across it at most, per mm: a camera 200 mm away that looks down 40 degrees aslant.</summary>
+    private const double LargestGrowthPerMm = 0.003;
+
+    /// <summary>Length of ruler that a digit, a stain or the codec disturbs as a whole, in mm.</summary>
+    private const double DisturbedMm = 10;
 
     /// <summary>Scatter of the ticks about their scale, over their own uncertainty, beyond which they are no ticks of one ruler: digits and stains
     /// also come every centimetre, but not at equal places.</summary>
@@ -145,7 +152,8 @@ public static class TickFinder
             AxisFrame leaning = LeanOfTicks(frame, clicked, stretched, lean);
             if (FitTicks(rows, clicked, leaning, stretched, shift, stepMm, options, scaleOptions) is not var (ticks, atTicks))
                 continue;
-            TickSearch result = Result(marks, ticks, atTicks, stepMm, scaleOptions);
+            if (Result(marks, clicked, ticks, atTicks, stepMm, scaleOptions) is not { } result)
+                continue;
             // With two or three marks, one that disagrees leaves nothing to say whether it or the count of ticks is wrong.
             if (result.Findings.Count <= marks.Count / 4)
                 return (result, null);
@@ -157,10 +165,20 @@ public static class TickFinder
         return (null, conflict);
     }
 
-    private static TickSearch Result(IReadOnlyList<RulerMark> marks, List<RulerMark> ticks, AxisFrame frame, double stepMm,
+    /// <summary>The scale of the ticks, and how the marks agree with it; null when the marks alone tell lengths better.</summary>
+    private static TickSearch? Result(IReadOnlyList<RulerMark> marks, RulerScale clicked, List<RulerMark> ticks, CarriedAxis axis, double stepMm,
         RulerScaleOptions scaleOptions)
     {
-        RulerScale scale = RulerScaleFitter.Fit(ticks, scaleOptions with { Ticks = frame.ToTickDirections() });
+        RulerScaleOptions withLean = scaleOptions with { Ticks = axis.Frame.ToTickDirections() };
+        RulerScale scale = RulerScaleFitter.Fit(ticks, withLean);
+        double scattered = RelativeUncertainty(scale, clicked);
+        // What moves one tick (digits, texture, the codec's blocks) moves its neighbours as well: a centimetre's ticks count as one.
+        double neighbours = Math.Sqrt(Math.Max(1, DisturbedMm / stepMm));
+        double stated = Math.Sqrt(Math.Pow(scattered * neighbours, 2) + Math.Pow(axis.CarryingUncertainty, 2));
+        if (!(stated < RelativeUncertainty(clicked, clicked)))
+            return null;
+        ticks = [.. ticks.Select(tick => tick with { StandardUncertaintyPx = tick.StandardUncertaintyPx * stated / scattered })];
+        scale = RulerScaleFitter.Fit(ticks, withLean with { Model = scale.Model });
         double[] deviations = [.. marks.Select(mark => scale.PlaceOf(mark.Point) - scale.PlaceOf(scale.PointAt(mark.ReadingMm)))];
         List<Finding> findings = [];
         for (int i = 0; i < marks.Count; i++)
@@ -174,6 +192,19 @@ public static class TickFinder
 
         return new TickSearch(true, scale, ticks, stepMm, deviations, findings);
     }
+
+    /// <summary>Relative standard uncertainty of the length between the outermost marks.</summary>
+    private static double RelativeUncertainty(RulerScale scale, RulerScale clicked)
+    {
+        UncertainValue length = scale.LengthMm(clicked.PointAt(clicked.MinReadingMm), clicked.PointAt(clicked.MaxReadingMm));
+        return length.StandardUncertainty / length.Value;
+    }
+
+    /// <summary>The axis with the lean of the ticks.</summary>
+    /// <param name="Frame">Axis and lean.</param>
+    /// <param name="CarryingUncertainty">Relative standard uncertainty that lengths on the axis have from carrying them there along ticks that
+    /// were seen beside it.</param>
+    private readonly record struct CarriedAxis(AxisFrame Frame, double CarryingUncertainty);
 
     /// <summary>How much perspective the clicked scale may have missed.</summary>
     private static double PerspectiveReach(RulerScale clicked, double centreMm, double halfMm, double mmPerPx)
@@ -467,7 +498,7 @@ public static class TickFinder
         return frame with { Lean = at0, LeanGrowth = growth };
     }
 
-    private static (List<RulerMark> Ticks, AxisFrame Frame)? FitTicks(RowsOfTicks rows, RulerScale clicked, AxisFrame frame, Warp warp, double shiftMm,
+    private static (List<RulerMark> Ticks, CarriedAxis Axis)? FitTicks(RowsOfTicks rows, RulerScale clicked, AxisFrame frame, Warp warp, double shiftMm,
         double stepMm, TickFinderOptions options, RulerScaleOptions scaleOptions)
     {
         long first = (long)Math.Ceiling((clicked.MinReadingMm - 0.5 * stepMm) / stepMm), last = (long)Math.Floor((clicked.MaxReadingMm + 0.5 * stepMm) / stepMm);
@@ -478,11 +509,11 @@ public static class TickFinder
             guesses[k] = clicked.PlaceOf(clicked.PointAt(clickedMm));
         }
 
-        frame = RefineLean(rows, frame, guesses);
+        double pxPerMm = 1 / clicked.MillimetresPerPixelAt(clicked.PointAt(warp.CentreMm));
+        (frame, double growthUncertainty) = RefineLean(rows, frame, guesses, LargestGrowthPerMm / pxPerMm);
         Dictionary<long, TickLine> found = FitAll(rows, frame, guesses);
         if (found.Count < FewestTicks || found.Count < LowestShareFound * guesses.Count)
             return null;
-        double pxPerMm = 1 / clicked.MillimetresPerPixelAt(clicked.PointAt(warp.CentreMm));
         if (found.Values.First().SigmaPx > WidestTickSigmaMm * pxPerMm + WidestBlurSigmaPx)
             return null;
         RulerScaleOptions withLean = scaleOptions with { Ticks = frame.ToTickDirections() };
@@ -522,33 +553,50 @@ public static class TickFinder
             return null;
         }
 
-        return (ticks, frame);
+        return (ticks, new CarriedAxis(frame, Math.Abs(growthUncertainty * rows.MiddleN)));
     }
 
     /// <summary>What the lean is still off shows as a difference between the feet of the ticks' upper and lower halves: (dLean + dGrowth s) times the
     /// distance between the halves.</summary>
-    private static AxisFrame RefineLean(RowsOfTicks rows, AxisFrame frame, Dictionary<long, double> guesses)
+    /// <param name="rows">Where the ticks are.</param>
+    /// <param name="frame">The axis with the lean so far.</param>
+    /// <param name="guesses">Where each tick is expected.</param>
+    /// <param name="largestGrowth">Largest plausible growth of the lean, in 1/px.</param>
+    /// <returns>The axis with the better lean, and the standard uncertainty of its growth, in 1/px.</returns>
+    private static (AxisFrame Frame, double GrowthUncertainty) RefineLean(
+        RowsOfTicks rows, AxisFrame frame, Dictionary<long, double> guesses, double largestGrowth)
     {
+        // A uniform distribution between the bounds.
+        (AxisFrame, double) unknown = (frame with { LeanGrowth = 0 }, largestGrowth / Math.Sqrt(3));
         if (rows.ToN - rows.FromN < 6)
-            return frame;
+            return unknown;
         Dictionary<long, TickLine> near = FitEach(rows with { ToN = rows.MiddleN }, frame, guesses, null);
         Dictionary<long, TickLine> far = FitEach(rows with { FromN = rows.MiddleN }, frame, guesses, null);
         long[] both = [.. near.Keys.Where(far.ContainsKey).Order()];
         if (both.Length < FewestTicks)
-            return frame;
+            return unknown;
         double apart = (rows.ToN - rows.FromN) / 2;
         double[] place = [.. both.Select(k => guesses[k])], lean = [.. both.Select(k => (far[k].PlacePx - near[k].PlacePx) / apart)];
         double[] weight = [.. both.Select(k => 1 / (Math.Pow(near[k].UncertaintyPx, 2) + Math.Pow(far[k].UncertaintyPx, 2)))];
         for (int round = 0; ; round++)
         {
             (double at0, double growth) = Line(place, lean, weight);
+            double[] off = [.. place.Select((s, i) => lean[i] - at0 - growth * s)];
             if (round == 2)
-                return frame with { Lean = frame.Lean + at0, LeanGrowth = frame.LeanGrowth + growth };
-            double[] off = [.. place.Select((s, i) => Math.Abs(lean[i] - at0 - growth * s))];
-            double limit = 4 * 1.4826 * off.Order().ElementAt(off.Length / 2);
+                return (frame with { Lean = frame.Lean + at0, LeanGrowth = frame.LeanGrowth + growth }, SlopeUncertainty(place, off, weight));
+            double limit = 4 * 1.4826 * off.Select(Math.Abs).Order().ElementAt(off.Length / 2);
             for (int i = 0; i < weight.Length; i++)
-                weight[i] = off[i] > limit ? 0 : weight[i];
+                weight[i] = Math.Abs(off[i]) > limit ? 0 : weight[i];
         }
+    }
+
+    private static double SlopeUncertainty(double[] x, double[] residual, double[] weight)
+    {
+        double w = weight.Sum(), mean = x.Select((at, i) => at * weight[i]).Sum() / w;
+        double xx = x.Select((at, i) => weight[i] * (at - mean) * (at - mean)).Sum();
+        double squares = residual.Select((r, i) => weight[i] * r * r).Sum();
+        int left = weight.Count(one => one > 0) - 2;
+        return left > 0 ? Math.Sqrt(squares / left / xx) : double.PositiveInfinity;
     }
 
     /// <summary>First each tick with a width of its own; the middle width then serves all, because ticks of one ruler are alike.</summary>
