@@ -65,6 +65,12 @@ internal sealed class SettingOptions
         HelpName = "none|I|II|III",
     };
 
+    private readonly Option<string> _ticks = new("--ticks")
+    {
+        Description = "Take the scale from the ruler's ticks, found in the picture between the marks (auto), or from the marks alone (off).",
+        HelpName = "auto|off",
+    };
+
     private readonly Option<double?> _threshold = Number("--threshold", "X",
         "Threshold of the streak's coarse ends, as a fraction of the brightness next to the end: 0.1 to 0.9; 0.5 if not given.", 0);
 
@@ -76,6 +82,7 @@ internal sealed class SettingOptions
 
     public SettingOptions()
     {
+        _ticks.AcceptOnlyFromAmong("auto", "off");
         _rulerClass.AcceptOnlyFromAmong("none", "I", "II", "III");
         _loss.AcceptOnlyFromAmong("auto", "robust", "least-squares");
         _model.AcceptOnlyFromAmong("auto", "decay", "decay-floor", "decay-level", "rise", "transient", "drag", "dry-friction");
@@ -87,6 +94,7 @@ internal sealed class SettingOptions
         command.Options.Add(_reader);
         command.Options.Add(_timeScale);
         command.Options.Add(_rulerClass);
+        command.Options.Add(_ticks);
         command.Options.Add(_threshold);
         command.Options.Add(_exclude);
     }
@@ -132,6 +140,7 @@ internal sealed class SettingOptions
             Seed = Whole(parsed, _seed, least: int.MinValue) ?? start.Seed,
             OffsetUncertaintyMm = Given(parsed, _offsetUncertainty) ?? start.OffsetUncertaintyMm,
             RulerClass = Given(parsed, _rulerClass) ?? start.RulerClass,
+            Ticks = Given(parsed, _ticks) ?? start.Ticks,
             ThresholdFraction = Given(parsed, _threshold) ?? start.ThresholdFraction,
             ExcludedFrames = Given(parsed, _exclude) is string frames ? FrameList.Parse(frames) : start.ExcludedFrames,
         };

@@ -62,6 +62,10 @@ public sealed record AnalysisOptions
     /// <summary>Accuracy class of the ruler after Directive 2014/32/EU annex X: none, I, II or III. Default none.</summary>
     public string RulerClass { get; init; } = "none";
 
+    /// <summary>Whether the ruler's ticks are found in the picture and make the scale: auto, where they are found and agree with the marks, or
+    /// off for a scale from the marks alone. Default auto.</summary>
+    public string Ticks { get; init; } = "auto";
+
     /// <summary>Threshold of the streak's coarse ends, as a fraction of the brightness next to the end; 0.1 to 0.9. Default 0.5.</summary>
     public double ThresholdFraction { get; init; } = 0.5;
 

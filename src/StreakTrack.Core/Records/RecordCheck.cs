@@ -52,6 +52,7 @@ internal static class RecordCheck
         Check("band_half_width_px", options.BandHalfWidthPx is null or (>= 4 and <= MostPx), "is not 4 to 100000");
         Check("reader", options.Reader is "auto" or "ffmpeg" or "embedded", "is none of auto, ffmpeg, embedded");
         Check("ruler_class", options.RulerClass is "none" or "I" or "II" or "III", "is none of none, I, II, III");
+        Check("ticks", options.Ticks is "auto" or "off", "is none of auto, off");
         Check("bootstrap_replicates", options.BootstrapReplicates is null or 0 or (>= 20 and <= MostTrials), "is neither 0 nor 20 to 10000000");
         Check("monte_carlo_trials", options.MonteCarloTrials is null or 0 or (>= 1000 and <= MostTrials), "is neither 0 nor 1000 to 10000000");
         Check("band_marks", !HasGaps(options.BandMarks), "is missing or has an empty entry");

@@ -49,14 +49,31 @@ public sealed record ScaleRecord
     /// <summary>Scale in the middle of the marks, in mm per px.</summary>
     public required double MmPerPx { get; init; }
 
-    /// <summary>Root mean square of the marks' residuals, in mm; null when there are too few marks.</summary>
+    /// <summary>Root mean square of the marks' residuals, in mm; null when the map follows from marks too few to leave any.</summary>
     public double? ResidualRmsMm { get; init; }
 
-    /// <summary>Residual of each mark (reading of the map minus reading given), in mm, in the order of the marks.</summary>
+    /// <summary>Residual of each mark as given (reading of the map at its place minus reading given), in mm, in the order of the
+    /// marks.</summary>
     public IReadOnlyList<double> ResidualsMm { get; init => field = value ?? []; } = [];
+
+    /// <summary>The ticks that made the map; null when the marks alone did.</summary>
+    public TicksRecord? Ticks { get; init; }
 
     /// <summary>Relative standard uncertainty of a length over the middle of the marks.</summary>
     public double? RelativeUncertainty { get; init; }
+}
+
+/// <summary>The ruler's ticks that were found in the picture.</summary>
+public sealed record TicksRecord
+{
+    /// <summary>Spacing of the ticks, in mm.</summary>
+    public required double StepMm { get; init; }
+
+    /// <summary>Root mean square of the ticks' residuals about the map, in mm.</summary>
+    public required double ResidualRmsMm { get; init; }
+
+    /// <summary>Where each tick lies on the line through the marks, and its reading.</summary>
+    public IReadOnlyList<MarkRecord> Used { get; init => field = value ?? []; } = [];
 }
 
 /// <summary>How the streak was measured.</summary>

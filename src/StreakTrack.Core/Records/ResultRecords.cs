@@ -79,8 +79,11 @@ public static class ResultRecords
     };
 
     /// <summary>The scale.</summary>
-    public static ScaleRecord Of(RulerScale scale)
+    /// <param name="scale">The scale, from the marks or from ticks that they led to.</param>
+    /// <param name="marks">The marks as given.</param>
+    public static ScaleRecord Of(RulerScale scale, IReadOnlyList<RulerMark> marks)
     {
+        double[] residualsMm = [.. marks.Select(m => scale.ReadingMmAt(m.Point) - m.ReadingMm)];
         double middleMm = (scale.MinReadingMm + scale.MaxReadingMm) / 2;
         double quarterMm = (scale.MaxReadingMm - scale.MinReadingMm) / 4;
         UncertainValue length = scale.LengthMm(scale.PointAt(middleMm - quarterMm), scale.PointAt(middleMm + quarterMm));
@@ -88,8 +91,8 @@ public static class ResultRecords
         {
             Model = Kebab(scale.Model.ToString()),
             MmPerPx = scale.MillimetresPerPixelAt(scale.PointAt(middleMm)),
-            ResidualRmsMm = scale.DegreesOfFreedom > 0 ? Math.Sqrt(scale.Residuals.Average(r => r.ResidualMm * r.ResidualMm)) : null,
-            ResidualsMm = [.. scale.Residuals.Select(r => r.ResidualMm)],
+            ResidualRmsMm = scale.DegreesOfFreedom > 0 ? Math.Sqrt(residualsMm.Average(r => r * r)) : null,
+            ResidualsMm = residualsMm,
             RelativeUncertainty = Finite(length.StandardUncertainty / length.Value),
         };
     }

@@ -10,6 +10,7 @@ using StreakTrack.Core.Records;
 using StreakTrack.Core.Scale;
 using StreakTrack.Core.Series;
 using StreakTrack.Imaging.Clips;
+using StreakTrack.Imaging.Ruler;
 using StreakTrack.Imaging.Streaks;
 
 namespace StreakTrack.Imaging.Analysis;
@@ -41,10 +42,9 @@ public static class ClipAnalyzer
         var before = new FileInfo(clipPath);
         before.Refresh();
         ClipFacts facts = ClipFile.Inspect(clipPath, cancellationToken);
-        RulerScale scale = ScaleOf(facts, marks, options);
-        RulerScale measuringScale = options.BandMarks.Count == 0 ? scale : ScaleOf(facts, MarksOf(options.BandMarks), options);
-        StreakMeasurement measurement =
-            StreakMeasurer.Measure(facts, measuringScale, StreakOptionsOf(options), progress, cancellationToken);
+        RulerScale marked = ScaleOf(facts, marks, options);
+        RulerScale along = options.BandMarks.Count == 0 ? marked : ScaleOf(facts, MarksOf(options.BandMarks), options);
+        StreakMeasurement measurement = StreakMeasurer.Measure(facts, along, StreakOptionsOf(options), progress, cancellationToken);
         var after = new FileInfo(facts.Path);
         if (!after.Exists || after.Length != before.Length || after.LastWriteTimeUtc != before.LastWriteTimeUtc)
         {
@@ -52,23 +52,43 @@ public static class ClipAnalyzer
                 "Wait until it is copied completely, then run the analysis again.");
         }
 
-        return Evaluate(facts, Sha256Of(facts.Path, cancellationToken), marks, options, scale, measurement, progress, cancellationToken);
+        return Evaluate(facts, Sha256Of(facts.Path, cancellationToken), marks, options, measurement, progress, cancellationToken);
     }
 
-    /// <summary>The stage from marks to the scale.</summary>
+    /// <summary>The stage from marks to their scale, in which the streak is measured.</summary>
     /// <param name="facts">The clip.</param>
     /// <param name="marks">Ruler marks in the displayed picture, at least two.</param>
     /// <param name="options">Settings; the ruler's class counts here.</param>
     /// <exception cref="UnusableInputException">The marks make no scale.</exception>
     public static RulerScale ScaleOf(ClipFacts facts, IReadOnlyList<RulerMark> marks, AnalysisOptions options)
     {
-        int width = facts.Orientation.DisplayWidth, height = facts.Orientation.DisplayHeight;
-        return RulerScaleFitter.Fit(marks, new RulerScaleOptions
-        {
-            AccuracyClass = ClassOf(options.RulerClass),
-            PictureCentre = new PicturePoint((width - 1) / 2.0, (height - 1) / 2.0),
-        });
+        return RulerScaleFitter.Fit(marks, ScaleOptionsOf(facts, options));
     }
+
+    /// <summary>The stage from marks to the scale of the results: that of the ruler's ticks where they are found and agree with the marks.</summary>
+    /// <param name="facts">The clip.</param>
+    /// <param name="marks">Ruler marks in the displayed picture, at least two.</param>
+    /// <param name="options">Settings; the ruler's class and the use of ticks count here.</param>
+    /// <param name="ruler">The ruler, as the measurement has it.</param>
+    /// <param name="cancellationToken">Stops the search.</param>
+    /// <exception cref="UnusableInputException">The marks make no scale.</exception>
+    public static TickSearch TickScaleOf(
+        ClipFacts facts, IReadOnlyList<RulerMark> marks, AnalysisOptions options, RulerPicture ruler, CancellationToken cancellationToken)
+    {
+        RulerScaleOptions scaleOptions = ScaleOptionsOf(facts, options);
+        return options.Ticks switch
+        {
+            "auto" => TickFinder.Find(ruler, marks, scaleOptions, new TickFinderOptions(), cancellationToken),
+            "off" => new TickSearch(false, RulerScaleFitter.Fit(marks, scaleOptions), marks, double.NaN, [], []),
+            _ => throw new ArgumentException($"Unknown use of ticks '{options.Ticks}'.", nameof(options)),
+        };
+    }
+
+    private static RulerScaleOptions ScaleOptionsOf(ClipFacts facts, AnalysisOptions options) => new()
+    {
+        AccuracyClass = ClassOf(options.RulerClass),
+        PictureCentre = new PicturePoint((facts.Orientation.DisplayWidth - 1) / 2.0, (facts.Orientation.DisplayHeight - 1) / 2.0),
+    };
 
     /// <summary>The settings of the streak stage. Readings made with equal ones along the same marks are equal.</summary>
     /// <exception cref="UnusableInputException">A setting, of a record perhaps, is out of its range.</exception>
@@ -101,14 +121,15 @@ public static class ClipAnalyzer
     /// <param name="sha256">SHA-256 of the clip, as <see cref="Sha256Of"/> gives it.</param>
     /// <param name="marks">Ruler marks in the displayed picture, at least two.</param>
     /// <param name="options">Settings.</param>
-    /// <param name="scale">The scale that belongs to the marks.</param>
     /// <param name="measurement">The readings.</param>
     /// <param name="progress">Told how far the work is; may be null.</param>
     /// <param name="cancellationToken">Stops the work.</param>
     public static ClipAnalysis Evaluate(
-        ClipFacts facts, string sha256, IReadOnlyList<RulerMark> marks, AnalysisOptions options, RulerScale scale,
+        ClipFacts facts, string sha256, IReadOnlyList<RulerMark> marks, AnalysisOptions options,
         StreakMeasurement measurement, IProgress<AnalysisProgress>? progress = null, CancellationToken cancellationToken = default)
     {
+        TickSearch ticks = TickScaleOf(facts, marks, options, measurement.Ruler, cancellationToken);
+        RulerScale scale = ticks.Scale;
         int width = facts.Orientation.DisplayWidth, height = facts.Orientation.DisplayHeight;
         OpticalLever? lever = options.DistanceMm is double distance
             ? new OpticalLever(new UncertainValue(distance, options.DistanceUncertaintyMm))
@@ -132,7 +153,7 @@ public static class ClipAnalyzer
             Options = options,
             Result = new ResultRecord
             {
-                Scale = ResultRecords.Of(scale),
+                Scale = ResultRecords.Of(scale, marks) with { Ticks = ticks.Found ? TicksOf(ticks) : null },
                 Streak = new StreakRecord
                 {
                     Channel = measurement.Channel.ToString().ToLowerInvariant(),
@@ -147,7 +168,7 @@ public static class ClipAnalyzer
                 Oscillator = ResultRecords.OscillatorOf(seriesAnalysis),
                 Findings = ResultRecords.Ordered(
                 [
-                    .. facts.Findings, .. FindingsOf(times), .. FindingsOf(marks, width, height), .. scale.Findings,
+                    .. facts.Findings, .. FindingsOf(times), .. FindingsOf(marks, width, height), .. FindingsOf(ticks),
                     .. FindingsOf(series, scale), .. measurement.Findings, .. seriesAnalysis.Findings,
                 ]),
             },
@@ -210,6 +231,17 @@ public static class ClipAnalyzer
         "III" => RulerAccuracyClass.III,
         _ => throw new ArgumentException($"Unknown ruler class '{name}'.", nameof(name)),
     };
+
+    private static TicksRecord TicksOf(TickSearch search) => new()
+    {
+        StepMm = search.StepMm,
+        ResidualRmsMm = Math.Sqrt(search.Scale.Residuals.Average(r => r.ResidualMm * r.ResidualMm)),
+        Used = [.. search.Marks.Select(m => new MarkRecord(m.Point.UPx, m.Point.VPx, m.ReadingMm))],
+    };
+
+    // Where ticks were found, the scale's own remarks would be on single ticks; the search has remarked on the marks.
+    private static IReadOnlyList<Finding> FindingsOf(TickSearch ticks) =>
+        ticks.Found ? ticks.Findings : [.. ticks.Scale.Findings, .. ticks.Findings];
 
     private static IEnumerable<Finding> FindingsOf(FrameTimes times)
     {

@@ -128,18 +128,29 @@ public sealed class RulerPicture
         if (pictures.Any(p => (p.Width, p.Height, p.OffsetU, p.OffsetV) != (first.Width, first.Height, first.OffsetU, first.OffsetV)))
             throw new ArgumentException("The pictures differ in size or offset.", nameof(pictures));
         float[] samples = new float[first.Width * first.Height];
-        float[] values = new float[pictures.Count];
-        int cut = values.Length / 4;
-        for (int i = 0; i < samples.Length; i++)
+        int count = pictures.Count, cut = count / 4;
+        Parallel.For(0, first.Height, () => new float[count], (row, _, values) =>
         {
-            for (int k = 0; k < values.Length; k++)
-                values[k] = pictures[k]._samples[i];
-            Array.Sort(values);
-            double sum = 0;
-            for (int k = cut; k < values.Length - cut; k++)
-                sum += values[k];
-            samples[i] = (float)(sum / (values.Length - 2 * cut));
-        }
+            for (int i = row * first.Width; i < (row + 1) * first.Width; i++)
+            {
+                // Sorted by insertion: there are a dozen values at most.
+                for (int k = 0; k < count; k++)
+                {
+                    float value = pictures[k]._samples[i];
+                    int at = k;
+                    for (; at > 0 && values[at - 1] > value; at--)
+                        values[at] = values[at - 1];
+                    values[at] = value;
+                }
+
+                float sum = 0;
+                for (int k = cut; k < count - cut; k++)
+                    sum += values[k];
+                samples[i] = sum / (count - 2 * cut);
+            }
+
+            return values;
+        }, _ => { });
 
         return new RulerPicture(samples, first.Width, first.Height, first.OffsetU, first.OffsetV);
     }

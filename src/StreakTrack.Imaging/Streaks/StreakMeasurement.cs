@@ -1,6 +1,7 @@
 using StreakTrack.Core.Findings;
 using StreakTrack.Core.Series;
 using StreakTrack.Imaging.Clips;
+using StreakTrack.Imaging.Ruler;
 
 namespace StreakTrack.Imaging.Streaks;
 
@@ -31,6 +32,9 @@ public sealed record StreakMeasurement
 
     /// <summary>The reader used, with its version.</summary>
     public required string ReaderName { get; init; }
+
+    /// <summary>The ruler around the marks' line, where it lies in the clip's first frame, for finding its ticks.</summary>
+    public required RulerPicture Ruler { get; init; }
 
     /// <summary>Pictures of the band in a few evenly spread frames.</summary>
     public required IReadOnlyList<StreakPicture> Pictures { get; init; }

@@ -158,6 +158,7 @@ public sealed class StreakStudy : IDisposable
             LostFrames = _pass.LostFrames,
             ReaderName = _pass.ReaderName,
             Findings = [.. _pass.ReaderFindings, .. StreakFindings.Of(readings, _pass.Frames, _survey, _optics)],
+            Ruler = _survey.Ruler,
             Pictures = _pass.Pictures,
         };
     }

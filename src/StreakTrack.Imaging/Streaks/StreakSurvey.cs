@@ -11,9 +11,10 @@ internal sealed class StreakSurvey
 {
     private StreakSurvey(
         StripGeometry band, double offset, LightChannel channel, AcrossShape across, float[] ambient, float clipLevel,
-        RulerTracking? tracking)
+        RulerTracking? tracking, RulerPicture ruler)
     {
         Tracking = tracking;
+        Ruler = ruler;
         Band = band;
         OffsetPx = offset;
         Channel = channel;
@@ -42,6 +43,9 @@ internal sealed class StreakSurvey
 
     /// <summary>What follows the ruler; null when it stands still.</summary>
     public RulerTracking? Tracking { get; }
+
+    /// <summary>The ruler where it lies in the clip's first frame: the usual picture where it stands still, else that frame.</summary>
+    public RulerPicture Ruler { get; }
 
     /// <summary>Half width of the band, in standard deviations of the streak across it: the streak itself and background on either
     /// side.</summary>
@@ -117,7 +121,7 @@ internal sealed class StreakSurvey
         if (channel is { } wanted)
         {
             ChannelView view = wanted == primary ? ownView : ViewOf(wanted);
-            return new StreakSurvey(band, found.OffsetPx, wanted, view.Across, view.Ambient, clipLevel, tracking);
+            return new StreakSurvey(band, found.OffsetPx, wanted, view.Across, view.Ambient, clipLevel, tracking, RulerOf(facts, frames, tracking));
         }
 
         // Even a deep red beam leaves some light in the green of a camera; where its own primary is clipped that may tell more. Where they
@@ -127,7 +131,7 @@ internal sealed class StreakSurvey
             .OrderBy(p => p == primary ? 0 : 1)
             .Select(p => (Channel: p, View: p == primary ? ownView : ViewOf(p)))
             .MaxBy(c => StreakInformation.Of(band, c.View.Strips, c.View.Ambient, c.View.Across, clipLevel, ends));
-        return new StreakSurvey(band, found.OffsetPx, chosen, best.Across, best.Ambient, clipLevel, tracking);
+        return new StreakSurvey(band, found.OffsetPx, chosen, best.Across, best.Ambient, clipLevel, tracking, RulerOf(facts, frames, tracking));
 
         ChannelView ViewOf(LightChannel of)
         {
@@ -142,6 +146,11 @@ internal sealed class StreakSurvey
 
     // The strips as one channel shows them.
     private sealed record ChannelView(List<float[]> Strips, float[] Ambient, AcrossShape Across);
+
+    private static RulerPicture RulerOf(ClipFacts facts, IReadOnlyList<RawFrame> frames, RulerTracking? tracking) =>
+        tracking is null
+            ? RulerPicture.UsualOf([.. frames.Select(frame => RulerPicture.FromFrame(frame, facts.Orientation))])
+            : RulerPicture.FromFrame(frames[0], facts.Orientation);
 
     private static List<float[]> Strips(
         FrameSample sample, PixelRegion part, StripGeometry strip, StripPlacement[] placements, LightChannel channel)

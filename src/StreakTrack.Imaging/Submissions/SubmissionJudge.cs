@@ -93,8 +93,7 @@ public static class SubmissionJudge
             DistanceMm = stated.Options.DistanceMm, DistanceUncertaintyMm = stated.Options.DistanceUncertaintyMm,
         };
         ClipAnalysis automatic = ClipAnalyzer.Evaluate(
-            facts, judgement.ClipSha256, check.Marks, automaticOptions, ClipAnalyzer.ScaleOf(facts, check.Marks, automaticOptions),
-            rerun.Measurement, progress, cancellationToken);
+            facts, judgement.ClipSha256, check.Marks, automaticOptions, rerun.Measurement, progress, cancellationToken);
         QuantityRecord? automaticTau = TauOf(automatic.Record);
         (double normalisedError, Finding? remark) = statedTau is not null && automaticTau is not null
             ? ChoiceReview.Against(statedTau, automaticTau) : (double.NaN, null);

@@ -7,7 +7,7 @@ public static class CalibrationFigure
 {
     /// <summary>Draws the residual of each mark against its reading.</summary>
     /// <param name="marks">The marks, in the order of the record.</param>
-    /// <param name="residualsMm">Reading given minus reading of the map, in mm, in the same order.</param>
+    /// <param name="residualsMm">Reading of the map minus reading given, in mm, in the same order.</param>
     /// <exception cref="ArgumentException">The lists differ in length.</exception>
     public static Figure Draw(IReadOnlyList<MarkRecord> marks, IReadOnlyList<double> residualsMm)
     {
@@ -32,7 +32,7 @@ public static class CalibrationFigure
             "Residuals of the ruler marks",
             FormattableString.Invariant(
                 $"Residuals of {marks.Count} ruler marks against their readings; the largest is {largest:0.000} mm."),
-            "Reading given for each mark minus the reading that the fitted scale assigns to its place.",
+            "The reading that the scale assigns to the place of each mark, minus the reading given.",
             panel);
     }
 }

@@ -48,7 +48,14 @@ internal static class MeasurementSection
                 ("Map", scale.Model),
                 ("Scale in the middle",
                     $"{Numbers.Significant(scale.MmPerPx, 5)} mm/px ({Numbers.Significant(1 / scale.MmPerPx, 4)} px/mm)"),
-                ("Residuals, root mean square", scale.ResidualRmsMm is double rms ? $"{Numbers.Significant(rms, 2)} mm" : null),
+                ("Made from", scale.Ticks is TicksRecord ticks
+                    ? $"{Numbers.Count(ticks.Used.Count)} ticks every {Numbers.Significant(ticks.StepMm, 2)} mm, found in the picture "
+                        + $"from {Numbers.Significant(ticks.Used[0].ReadingMm, 6)} mm to {Numbers.Significant(ticks.Used[^1].ReadingMm, 6)} mm"
+                    : $"the {Numbers.Count(record.Marks.Count)} marks alone"),
+                ("Residuals of the ticks, root mean square",
+                    scale.Ticks is TicksRecord used ? $"{Numbers.Significant(used.ResidualRmsMm, 2)} mm" : null),
+                ("Residuals of the marks, root mean square",
+                    scale.ResidualRmsMm is double rms ? $"{Numbers.Significant(rms, 2)} mm" : null),
                 ("Relative standard uncertainty of a length",
                     scale.RelativeUncertainty is double u ? $"{Numbers.Significant(100 * u, 2)} %" : null),
                 ("Accuracy class of the ruler", record.Options.RulerClass == "none" ? null : record.Options.RulerClass),

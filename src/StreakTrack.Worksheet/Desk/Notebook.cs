@@ -352,7 +352,7 @@ internal sealed class Notebook : IDisposable
             try
             {
                 analysis = ClipAnalyzer.Evaluate(
-                    Facts, Sha256, ClipAnalyzer.MarksOf(state.Marks), state.Options, state.Scale!, state.Measured!.Study.Measurement, null, token);
+                    Facts, Sha256, ClipAnalyzer.MarksOf(state.Marks), state.Options, state.Measured!.Study.Measurement, null, token);
             }
             catch (OperationCanceledException)
             {
@@ -424,7 +424,7 @@ internal sealed class Notebook : IDisposable
             Options = state.Options,
             Result = new ResultRecord
             {
-                Scale = state.Scale is RulerScale scale ? ResultRecords.Of(scale) : null,
+                Scale = state.Scale is RulerScale scale ? ResultRecords.Of(scale, ClipAnalyzer.MarksOf(state.Marks)) : null,
                 Series = ResultRecords.Of(new AmplitudeSeries([])),
                 Findings = [.. Facts.Findings, .. state.Scale?.Findings ?? []],
             },

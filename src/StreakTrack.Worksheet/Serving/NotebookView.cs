@@ -118,7 +118,7 @@ internal static class NotebookView
     {
         if (state.Scale is not RulerScale scale)
             return new { state.ScaleProblem };
-        ScaleRecord record = ResultRecords.Of(scale);
+        ScaleRecord record = ResultRecords.Of(scale, ClipAnalyzer.MarksOf(state.Marks));
         return new
         {
             ScaleProblem = (string?)null,

@@ -64,7 +64,7 @@ public sealed class StreakStudyTests
             StreakMeasurer.Measure(facts, ClipAnalyzer.ScaleOf(facts, Marks, options), ClipAnalyzer.StreakOptionsOf(options), null, default);
         options = options with { BandMarks = [.. Marks.Select(m => new MarkRecord(m.Point.UPx, m.Point.VPx, m.ReadingMm))] };
         ClipAnalysis reused = ClipAnalyzer.Evaluate(
-            facts, ClipAnalyzer.Sha256Of(Clip), corrected, options, ClipAnalyzer.ScaleOf(facts, corrected, options), measurement);
+            facts, ClipAnalyzer.Sha256Of(Clip), corrected, options, measurement);
 
         AnalysisRecord record = RecordJson.Parse(RecordJson.Write(reused.Record), "record");
         ClipAnalysis repeated = ClipAnalyzer.Analyze(Clip, ClipAnalyzer.MarksOf(record.Marks), record.Options);
