@@ -61,7 +61,7 @@ public sealed class RequestTests : IAsyncLifetime
             ["model"] = "drag", ["frequency_hz"] = 38.9, ["frequency_uncertainty_hz"] = 0.1, ["distance_mm"] = 1150, ["distance_uncertainty_mm"] = 2,
             ["time_scale"] = 0.125, ["window_start_s"] = 1, ["window_end_s"] = 2.5, ["switch_time_s"] = 0.5, ["switch_time_uncertainty_s"] = 0.01,
             ["switch_time_source"] = "found", ["loss"] = "robust", ["bootstrap_replicates"] = 40, ["monte_carlo_trials"] = 0, ["seed"] = 7,
-            ["offset_uncertainty_mm"] = 0.05, ["ruler_class"] = "II", ["threshold_fraction"] = 0.4, ["band_offset_px"] = -3.5, ["band_half_width_px"] = 60,
+            ["offset_uncertainty_mm"] = 0.05, ["ruler_class"] = "II", ["ticks"] = "off", ["threshold_fraction"] = 0.4, ["band_offset_px"] = -3.5, ["band_half_width_px"] = 60,
         };
         JsonObject before = (await _sheet.StateAsync())["options"]!.AsObject();
         JsonObject changed = (await _sheet.ChangeAsync("/api/options", new JsonObject { ["options"] = values.DeepClone() }))["options"]!.AsObject();
