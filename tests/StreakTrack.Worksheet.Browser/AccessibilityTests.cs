@@ -1,3 +1,4 @@
+using System.Diagnostics;
 using System.Text.Json;
 using Microsoft.Playwright;
 using StreakTrack.Core.Scale;
@@ -5,18 +6,14 @@ using StreakTrack.Tests.Shared;
 
 namespace StreakTrack.Worksheet.Browser;
 
-/// <summary>The rules of axe-core (WCAG 2.2, levels A and AA, and its best practices) on the page with all sheets filled;and pictures of the sheets where they are wanted.</summary>
+/// <summary>The rules of axe-core (WCAG 2.2, levels A and AA, and its best practices) on the empty page and on the page with all sheets filled.</summary>
 [Collection(Browser.Collection)]
 public sealed class AccessibilityTests(Browser browser)
 {
-    /// <summary>Names a folder in which pictures of all sheets are kept; without it none are made.</summary>
-    private const string PicturesVariable = "STREAKTRACK_SCREENSHOTS";
-
-    private static readonly string[] Sheets = ["clip", "ruler", "streak", "fit", "results"];
-
     [Fact]
     public async Task The_filled_page_breaks_no_rule_in_light_and_dark_and_at_1024_px()
     {
+        var sinceOpened = Stopwatch.StartNew();
         await using ServedWorksheet served = await ServedWorksheet.OpenAsync(browser, Clips.Lit);
         IPage page = served.Page;
         await ServedWorksheet.SeesRulerAsync(page);
@@ -28,6 +25,7 @@ public sealed class AccessibilityTests(Browser browser)
         await ServedWorksheet.IsDoneAsync(page, "fit");
         await page.ClickAsync("#report");
         await ServedWorksheet.IsDoneAsync(page, "results");
+        await Kept.MeasuredAsync($"from opening the page to the report, 9 s at 1080p: {sinceOpened.Elapsed.TotalSeconds:0.0} s, {marks.Length + 2} clicks, {marks.Length} readings typed");
         await page.FillAsync("#frame-number", "100");
         await page.PressAsync("#frame-number", "Enter");
         await page.EvaluateAsync("() => document.activeElement.blur()");
@@ -36,7 +34,7 @@ public sealed class AccessibilityTests(Browser browser)
         {
             await page.EmulateMediaAsync(new PageEmulateMediaOptions { ColorScheme = scheme });
             await BreaksNoRuleAsync(page);
-            await KeepPicturesAsync(page, scheme);
+            await Kept.PicturesAsync(page, scheme == ColorScheme.Dark ? "dark" : "light");
         }
 
         await page.SetViewportSizeAsync(1024, 768);
@@ -70,22 +68,5 @@ public sealed class AccessibilityTests(Browser browser)
             rule.GetProperty("id").GetString() + ": " + string.Join("; ", rule.GetProperty("nodes").EnumerateArray().Take(3).Select(n =>
                 n.GetProperty("html").GetString() + " " + n.GetProperty("failureSummary").GetString())));
         Assert.Empty(broken);
-    }
-
-    private static async Task KeepPicturesAsync(IPage page, ColorScheme scheme)
-    {
-        if (Environment.GetEnvironmentVariable(PicturesVariable) is not { Length: > 0 } folder)
-            return;
-        Directory.CreateDirectory(folder);
-
-        // The line of contents stays at the top of the window, and would lie over the sheets.
-        await page.EvaluateAsync("() => { document.querySelector('.contents').style.position = 'static'; }");
-        foreach (string sheet in Sheets)
-        {
-            string path = Path.Combine(folder, $"{sheet}-{scheme}.png".ToLowerInvariant());
-            await page.Locator("#" + sheet).ScreenshotAsync(new LocatorScreenshotOptions { Path = path });
-        }
-
-        await page.EvaluateAsync("() => { document.querySelector('.contents').style.position = ''; }");
     }
 }

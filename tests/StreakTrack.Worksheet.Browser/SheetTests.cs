@@ -98,7 +98,7 @@ public sealed class SheetTests(Browser browser)
         times.Sort();
         double median = times[times.Count / 2];
         Assert.True(median < FrameBarMs, $"median {median} ms, worst {times[^1]} ms");
-        await KeepMeasuredAsync($"frame after a click: median {median:0} ms, worst {times[^1]:0} ms of {times.Count}");
+        await Kept.MeasuredAsync($"frame after a click: median {median:0} ms, worst {times[^1]:0} ms of {times.Count}");
 
         var refits = new List<double>();
         for (int i = 0; i < 5; i++)
@@ -117,18 +117,8 @@ public sealed class SheetTests(Browser browser)
         }
 
         refits.Sort();
-        await KeepMeasuredAsync($"refit after a handle: median {refits[2]:0} ms, worst {refits[^1]:0} ms of {refits.Count}");
+        await Kept.MeasuredAsync($"refit after a handle: median {refits[2]:0} ms, worst {refits[^1]:0} ms of {refits.Count}");
         Assert.True(refits[2] < 1000, $"median {refits[2]} ms");
         Assert.Empty(served.Complaints);
-    }
-
-    // Where pictures are kept, the measured times are too.
-    private static async Task KeepMeasuredAsync(FormattableString line)
-    {
-        if (Environment.GetEnvironmentVariable("STREAKTRACK_SCREENSHOTS") is { Length: > 0 } folder)
-        {
-            Directory.CreateDirectory(folder);
-            await File.AppendAllTextAsync(Path.Combine(folder, "measured.txt"), FormattableString.Invariant(line) + "\n");
-        }
     }
 }

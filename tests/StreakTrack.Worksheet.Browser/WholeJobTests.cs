@@ -108,7 +108,7 @@ public sealed partial class WholeJobTests(Browser browser)
         // Step to a frame, choose the model, move a handle, give the frequency.
         await TabToAsync(page, "#frame-on");
         await page.Keyboard.PressAsync("Enter");
-        await Expect(page.Locator("#frame-caption")).ToContainTextAsync("Frame 1 of");
+        await Expect(page.Locator("#frame-facts")).ToContainTextAsync("1, of 0 to");
         await TabToAsync(page, "#model");
         await page.Keyboard.TypeAsync("exponential decay with");
         await Expect(page.Locator("#model")).ToHaveValueAsync("decay-floor");

@@ -70,6 +70,20 @@ notebook.addEventListener('connection', () => {
 });
 notebook.start();
 
+// Other tabs of this worksheet: they show the same work, which is said and not forbidden.
+const others = new BroadcastChannel('streaktrack-tabs'), here = Math.random();
+/** @type {Set<number>} */
+const tabs = new Set();
+others.addEventListener('message', e => {
+  const { tab, isOpen, isNew } = e.data;
+  if (isOpen) tabs.add(tab);
+  else tabs.delete(tab);
+  if (isNew) others.postMessage({ tab: here, isOpen: true });
+  if (notebook.state) showSaved(notebook.state);
+});
+others.postMessage({ tab: here, isOpen: true, isNew: true });
+addEventListener('pagehide', () => others.postMessage({ tab: here, isOpen: false }));
+
 /**
  * @param {string} text
  * @param {'info' | 'warning' | 'error'} kind
@@ -116,7 +130,7 @@ function markDone(state) {
 function showSaved(state) {
   const saved = byId('saved');
   show(saved, state.clip !== null);
-  saved.textContent = state.saving_problem ? '' : 'Saved.';
+  saved.textContent = state.saving_problem ? '' : tabs.size > 0 ? 'Saved. Open in another tab too; both show the same work.' : 'Saved.';
   const id = 'saving-problem';
   document.getElementById(id)?.remove();
   if (state.saving_problem) byId('notices').append(make('p', { class: 'notice error', id }, state.saving_problem));

@@ -46,31 +46,31 @@ export function drawBand(context, bitmap, widthPx, corners) {
 }
 
 /**
- * Brightness along the band as the picture shows it: the room's light is in it, and bright colours are squeezed. It shows where a band lies before
- * anything is measured.
+ * Colour along the band as the picture shows it: at each place the most coloured px across the band, where the beam stands out from a ruler and from
+ * most rooms. It shows where a band lies before anything is measured.
  * @param {ImageBitmap} bitmap
  * @param {number} widthPx
  * @param {Point[]} corners
- * @returns {{ places: number[], light: number[] }} in px along the band, and as part of full brightness
+ * @returns {{ places: number[], colour: number[] }} in px along the band, and as part of full brightness
  */
-export function brightnessAlong(bitmap, widthPx, corners) {
+export function colourAlong(bitmap, widthPx, corners) {
   const [a, b] = corners, length = Math.hypot(b[0] - a[0], b[1] - a[1]);
   const canvas = document.createElement('canvas');
   canvas.width = Math.max(2, Math.min(960, Math.round(length)));
-  canvas.height = 48;
+  canvas.height = 96;
   const context = canvas.getContext('2d', { willReadFrequently: true });
-  if (!context) return { places: [], light: [] };
+  if (!context) return { places: [], colour: [] };
   drawBand(context, bitmap, widthPx, corners);
   const { data } = context.getImageData(0, 0, canvas.width, canvas.height);
-  const places = [], light = [];
+  const places = [], colour = [];
   for (let x = 0; x < canvas.width; x++) {
-    let sum = 0;
+    let most = 0;
     for (let y = 0; y < canvas.height; y++) {
-      const at = 4 * (y * canvas.width + x);
-      sum += Math.max(data[at], data[at + 1], data[at + 2]);
+      const at = 4 * (y * canvas.width + x), [red, green, blue] = [data[at], data[at + 1], data[at + 2]];
+      most = Math.max(most, Math.max(red, green, blue) - Math.min(red, green, blue));
     }
     places.push(x / (canvas.width - 1) * length);
-    light.push(sum / canvas.height / 255);
+    colour.push(most / 255);
   }
-  return { places, light };
+  return { places, colour };
 }

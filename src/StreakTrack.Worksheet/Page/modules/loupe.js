@@ -53,8 +53,8 @@ export class Loupe {
 
     // Beside the place, never over it.
     const perCss = picture.pxPerCss, cssU = (u + 0.5) / perCss, cssV = (v + 0.5) / perCss;
-    const { clientWidth, clientHeight } = picture.host;
-    this.#box.style.left = `${cssU + 32 + 212 < clientWidth ? cssU + 32 : cssU - 32 - 212}px`;
+    const { clientHeight, parentElement } = picture.host, room = parentElement?.clientWidth ?? 0;
+    this.#box.style.left = `${cssU + 32 + 212 < room ? cssU + 32 : cssU - 32 - 212}px`;
     this.#box.style.top = `${Math.min(Math.max(0, cssV - 117), Math.max(0, clientHeight - 234))}px`;
   }
 }

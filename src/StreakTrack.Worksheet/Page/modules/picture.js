@@ -34,6 +34,7 @@ export class Picture {
     [this.width, this.height] = [width, height];
     this.host.style.aspectRatio = `${width} / ${height}`;
     this.host.style.maxWidth = `calc(84vh * ${width / height})`;
+    this.host.closest('.frame')?.setAttribute('data-upright', String(height > width));
     this.overlay.setAttribute('viewBox', `-0.5 -0.5 ${width} ${height}`);
   }
 

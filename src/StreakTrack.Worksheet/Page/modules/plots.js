@@ -13,7 +13,7 @@ import { colours, onScheme } from './scheme.js';
  * @property {[number | null, number | null] | null} [yRange]
  * @property {(plot: uPlot) => void} [under] draws before the points
  * @property {(plot: uPlot) => void} [over] draws after them
- * @property {uPlot.Series[]} series without that of x
+ * @property {() => uPlot.Series[]} series without that of x, in the present colours
  * @property {(index: number) => void} [clicked]
  * @property {(plot: uPlot) => void} [ready]
  */
@@ -91,7 +91,7 @@ export class Plot {
         { ...axis, label: setup.x, labelSize: 24, size: 34 },
         { ...axis, label: setup.y, labelSize: 26, size: 56, values: setup.log ? (_, ticks) => ticks.map(logLabel) : undefined },
       ],
-      series: [{}, ...setup.series],
+      series: [{}, ...setup.series()],
       hooks: { drawAxes: [u => setup.under?.(u)], draw: [u => setup.over?.(u)], ready: [u => setup.ready?.(u)], setSize: [u => setup.ready?.(u)], setScale: [u => setup.ready?.(u)] },
     }, data, host);
     const over = this.plot.over;

@@ -1,7 +1,7 @@
 import { button, byId, element, input, make, show, table } from '../modules/dom.js';
 import { fillBetween, fillStretch, Plot, points, strokeCurve, strokeUpright } from '../modules/plots.js';
 import { colours } from '../modules/scheme.js';
-import { describe, kindsOf } from './streak.js';
+import { describe, kindsOf, seriesOfKinds } from './streak.js';
 import { WindowHandles } from './window-handles.js';
 
 /** @import uPlot from '../vendor/uplot/uPlot.esm.js' */
@@ -106,18 +106,17 @@ export class FitSheet {
       return;
     }
     this.#kind = kind;
-    const c = colours();
     const clicked = (/** @type {number} */ at) => this.desk.goToFrame(this.desk.notebook.series?.frame[at] ?? at);
     this.#plot.set({
       x: '', y: 'amplitude in mm', log: isLog, yRange: isLog ? null : [0, null],
-      series: [points(c.data, { size: 5 }), points(c['left-out'], { size: 6, open: true }), points(c.outlier, { size: 8, open: true })],
+      series: seriesOfKinds,
       clicked,
       under: plot => this.#drawUnder(plot),
       over: plot => this.#drawCurve(plot),
       ready: plot => this.#handles.attach(plot),
     }, data);
     this.#residuals.set({
-      x: 'time in s', y: 'residual in mm', series: [points(c.data, { size: 4 })], clicked,
+      x: 'time in s', y: 'residual in mm', series: () => [points(colours().data, { size: 4 })], clicked,
       under: plot => {
         const [start, end] = this.#handles.window;
         fillStretch(plot, start, end, colours().window);
@@ -154,7 +153,7 @@ export class FitSheet {
   #drawCurve(plot) {
     const fit = this.desk.notebook.series?.fit;
     if (fit) {
-      strokeCurve(plot, fit.time_s, fit.amplitude_mm, colours().model, 2);
+      strokeCurve(plot, fit.time_s, fit.amplitude_mm, colours().model, 1.7);
       if (fit.switch_time_s !== null) strokeUpright(plot, fit.switch_time_s, colours().muted, 'switched', [4, 4]);
     }
     this.#drawFrame(plot);

@@ -2,8 +2,8 @@ import { button, byId, draw, make, show, showFindings, table } from '../modules/
 import { ask, Refused, Unreachable } from '../modules/server.js';
 
 const GROUPS = /** @type {Record<string, string>} */ ({
-  Analysis: 'As analysed', WindowStart: 'Another begin of the window', WindowEnd: 'Another end of the window', ThresholdFraction: 'Another threshold', Threshold: 'Another threshold',
-  Estimate: 'Another estimate of the ends', Weighting: 'Other weights', Loss: 'Other treatment of points far off', Model: 'Another model',
+  analysis: 'As analysed', 'window-start': 'Another begin of the window', 'window-end': 'Another end of the window',
+  estimate: 'Another estimate of the ends', weighting: 'Other weights', loss: 'Other treatment of points far off', model: 'Another model',
 });
 
 /** The fifth sheet: what came out. */
@@ -91,7 +91,7 @@ export class ResultsSheet {
         body.append(make('tr', { class: 'group' }, make('th', { scope: 'rowgroup', colspan: 4 }, GROUPS[group] ?? group)));
       }
       const t = /** @type {number} */ (row.tau_s), s = row.uncertainty_s ?? 0, isOut = Math.abs(t - centre) > reach;
-      body.append(make('tr', { class: group === 'Analysis' ? 'chosen' : null },
+      body.append(make('tr', { class: group === 'analysis' ? 'chosen' : null },
         make('th', { scope: 'row' }, row.label),
         make('td', { class: 'number' }, `${t.toFixed(digits)} ± ${s.toFixed(digits)} s`),
         make('td', { class: 'number' }, String(row.point_count)),

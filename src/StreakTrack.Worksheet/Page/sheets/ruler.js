@@ -511,7 +511,7 @@ export class RulerSheet {
         paths[kind] += `M${u - half * du} ${v - half * dv}L${u + half * du} ${v + half * dv}`;
         if (mm % every === 0) labels.push(this.#picture.words('tick-label', String(mm), u + (half + 15 * perCss) * du, v + (half + 15 * perCss) * dv + 4 * perCss, 13));
       }
-      overlay.append(this.#picture.line('tick', paths.fine, 1), this.#picture.line('tick', paths.middle, 1.2), this.#picture.line('tick', paths.long, 1.6), ...labels);
+      overlay.append(draw('path', { class: 'tick', d: paths.fine, 'stroke-width': 1, 'vector-effect': 'non-scaling-stroke' }), this.#picture.line('tick', paths.middle, 1.2), this.#picture.line('tick', paths.long, 1.6), ...labels);
     }
     const fits = this.#fits();
     for (const mark of this.#marks) {
@@ -522,16 +522,16 @@ export class RulerSheet {
         const where = ticks.find(t => t[0] === mark.reading);
         if (where) overlay.append(this.#picture.line('pull', `M${mark.u} ${mark.v}L${where[1]} ${where[2]}`, 2, '5 4'));
       }
-      if (this.#marks.length > 2 || fit.doubtful) {
-        const words = this.#picture.words(fit.doubtful ? 'residual doubtful' : 'residual',
-          `${mark.reading}: ${signed(fit.residual_mm, 2)}${fit.doubtful ? ' mm, wrong?' : ''}`, mark.u, mark.v - 20 * perCss, fit.doubtful ? 16 : 13);
-        words.setAttribute('text-anchor', mark.u < 60 * perCss ? 'start' : mark.u > this.#picture.width - 60 * perCss ? 'end' : 'middle');
-        overlay.append(words);
-      } else {
-        overlay.append(this.#picture.words('residual', String(mark.reading), mark.u + 16 * perCss, mark.v - 14 * perCss, 14));
-      }
+
+      // On the side of the ticks that has no readings.
+      const [, , , du, dv] = ticks[0] ?? [0, 0, 0, 0, 1], isUpright = Math.abs(du) > Math.abs(dv);
+      const text = this.#marks.length < 3 && !fit.doubtful ? String(mark.reading) : `${mark.reading}: ${signed(fit.residual_mm, 2)}${fit.doubtful ? ' mm, wrong?' : ''}`;
+      const words = this.#picture.words(fit.doubtful ? 'residual doubtful' : 'residual', text,
+        mark.u - 22 * perCss * du, mark.v - (dv > 0 || isUpright ? 20 : 30) * perCss * dv + (isUpright ? 4 * perCss : 0), fit.doubtful ? 16 : 13);
+      words.setAttribute('text-anchor', isUpright ? (du > 0 ? 'end' : 'start')
+        : mark.u < 60 * perCss ? 'start' : mark.u > this.#picture.width - 60 * perCss ? 'end' : 'middle');
+      overlay.append(words);
     }
-    overlay.append(draw('g'));
   }
 }
 
@@ -564,4 +564,7 @@ const round = (value, digits = 2) => Number(value.toFixed(digits));
  * @param {number} value
  * @param {number} digits
  */
-const signed = (value, digits) => (value < 0 ? '−' : '+') + Math.abs(value).toFixed(digits);
+function signed(value, digits) {
+  const text = Math.abs(value).toFixed(digits);
+  return Number(text) === 0 ? text : (value < 0 ? '−' : '+') + text;
+}

@@ -1,4 +1,4 @@
-import { bandOf, brightnessAlong } from '../modules/band.js';
+import { bandOf, colourAlong } from '../modules/band.js';
 import { button, byId, element, input, make, show, showFindings } from '../modules/dom.js';
 import { closedPath, Picture } from '../modules/picture.js';
 import { Plot, points, strokeCurve, strokeUpright } from '../modules/plots.js';
@@ -192,16 +192,20 @@ export class StreakSheet {
 
   #drawSeries() {
     const state = this.#state, { series } = this.desk.notebook;
-    const c = colours();
     const isGrowing = state.streak.measuring !== null || (series === null || series.frame.length === 0) && this.#growing.size > 0;
     const rows = isGrowing ? [...this.#growing].sort((a, b) => a[0] - b[0]) : null;
     const key = rows ? 'growing' : series ? `series ${series.frame.length > 0}` : 'none';
     const data = /** @type {uPlot.AlignedData} */ (rows
       ? [rows.map(r => r[1][0]), rows.map(r => r[1][1]), [], [], []].map((column, i) => i < 2 ? column : rows.map(() => null))
       : kindsOf(series));
+    const hasPoints = rows !== null || (series !== null && series.frame.length > 0);
+    show(byId('series-figure'), hasPoints);
+    if (!hasPoints) {
+      this.#shownSeries = '';
+      return;
+    }
     byId('series-caption').textContent = rows ? `The figure grows as frames are measured: ${rows.length} so far, roughly.`
-      : series && series.frame.length > 0 ? `Amplitude against time, ${series.frame.length} frames: measured (filled), left out or unusable (open), far off the curve (large, open). Click a point to look at its frame, drag to look closer, double-click to see all.`
-        : 'Amplitude against time will grow here.';
+      : `Amplitude against time, ${series?.frame.length} frames: measured (filled), left out or unusable (open), far off the curve (large, open). Click a point to look at its frame, drag to look closer, double-click to see all.`;
     if (key === this.#shownSeries) {
       this.#seriesPlot.fill(data);
       return;
@@ -209,7 +213,7 @@ export class StreakSheet {
     this.#shownSeries = key;
     this.#seriesPlot.set({
       x: 'time in s', y: 'amplitude in mm', zoom: true, yRange: [0, null],
-      series: [points(c.data, { size: 5 }), points(c['left-out'], { size: 6, open: true }), points(c.outlier, { size: 8, open: true })],
+      series: seriesOfKinds,
       clicked: at => this.goTo(rows ? [...this.#growing.keys()].sort((a, b) => a - b)[at] : this.desk.notebook.series?.frame[at] ?? at),
       over: plot => {
         const time = this.timeOf(this.#frame);
@@ -275,12 +279,17 @@ export class StreakSheet {
     const { series } = this.desk.notebook, frame = this.#frame, profile = this.#profile;
     const time = profile?.time_s ?? this.timeOf(frame), amplitude = series?.amplitude_mm[frame] ?? null, u = series?.uncertainty_mm[frame] ?? null;
     const words = profile?.flag_words ?? '';
-    byId('frame-caption').textContent = `Frame ${frame} of ${this.#count}`
-      + (time !== null ? `, ${time.toFixed(3)} s` : '')
-      + (profile?.ends_mm ? `: from ${profile.ends_mm[0].toFixed(2)} to ${profile.ends_mm[1].toFixed(2)} mm` : '')
-      + (amplitude !== null ? `, amplitude ${amplitude.toFixed(2)} mm${u !== null ? ` ± ${u.toFixed(2)} mm` : ''}` : '')
-      + (words ? `. This frame: ${words}` : '') + '.'
-      + (this.#state.streak.measured ? '' : ' Dashed: the band in which the streak will be looked for.');
+    const facts = [
+      ['frame', `${frame}, of 0 to ${this.#count - 1}`],
+      ['time', time === null ? '' : `${time.toFixed(3)} s`],
+      ['ends', profile?.ends_mm ? `${profile.ends_mm[0].toFixed(2)} and ${profile.ends_mm[1].toFixed(2)} mm` : ''],
+      ['amplitude', amplitude === null ? '' : u === null ? `${amplitude.toFixed(2)} mm` : `(${amplitude.toFixed(2)} ± ${u.toFixed(2)}) mm`],
+      ['remarkable', words],
+    ];
+    byId('frame-facts').replaceChildren(...facts.filter(([, text]) => text !== '').map(([name, text]) =>
+      make('tr', {}, make('th', { scope: 'row' }, name), make('td', {}, text))));
+    byId('frame-caption').textContent = this.#state.streak.measured ? 'The band in which the streak was looked for, the turning points (yellow), and the coarse ends (dashed).'
+      : 'Dashed: the band in which the streak will be looked for.';
   }
 
   /** The band as the sliders have it, and as the program found it. */
@@ -334,11 +343,11 @@ export class StreakSheet {
   }
 
   #drawProfile() {
-    const c = colours(), profile = this.#state.streak.outdated || this.#isMovingBand() ? null : this.#profile, { clip, streak } = this.#state;
+    const profile = this.#state.streak.outdated || this.#isMovingBand() ? null : this.#profile, { clip, streak } = this.#state;
     if (profile) {
       const places = profile.light.map((_, i) => i);
       this.#profilePlot.set({
-        x: 'place along the band in px', y: 'light of the laser', series: [{ stroke: c.data, width: 1.3, points: { show: false } }],
+        x: 'place along the band in px', y: 'light of the laser', series: lineOfLight,
         yRange: [null, null],
         over: plot => {
           if (profile.model.length > 0) strokeCurve(plot, places, profile.model, colours().model, 1.8);
@@ -352,11 +361,11 @@ export class StreakSheet {
       byId('profile-caption').textContent = 'Laser light along the band, room light taken off (thin), the fitted brightness of a swinging spot (thick), its turning points (upright), '
         + 'and the coarse ends where the light crosses the threshold (dashed).';
     } else if (clip && this.#bitmap && streak.search_band) {
-      const { places, light } = brightnessAlong(this.#bitmap, clip.width_px, this.#bands().sought);
+      const { places, colour } = colourAlong(this.#bitmap, clip.width_px, this.#bands().sought);
       this.#profilePlot.set({
-        x: 'place along the band in px', y: 'brightness', yRange: [0, null], series: [{ stroke: c.data, width: 1.3, points: { show: false } }],
-      }, [places, light]);
-      byId('profile-caption').textContent = 'Mean brightness of this frame across the dashed band, as the picture shows it, room light included. The streak should stand out.';
+        x: 'place along the band in px', y: 'colour', yRange: [0, null], series: lineOfLight,
+      }, [places, colour]);
+      byId('profile-caption').textContent = 'The most coloured px of this frame across the dashed band, place by place: the beam should stand out. Room light is taken off when the streak is measured.';
     }
     describe(byId('profile-plot'), 'Figure: light along the band of this frame.');
   }
@@ -385,6 +394,14 @@ export class StreakSheet {
     }), '.'));
   }
 }
+
+/** How the columns of {@link kindsOf} are drawn. */
+export function seriesOfKinds() {
+  const c = colours();
+  return [points(c.data, { size: 6 }), points(c['left-out'], { size: 6, open: true }), points(c.outlier, { size: 9, open: true })];
+}
+
+const lineOfLight = () => [{ stroke: colours().data, width: 1.3, points: { show: false } }];
 
 /**
  * The series as columns by kind, for figures.
