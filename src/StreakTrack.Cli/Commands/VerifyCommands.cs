@@ -51,7 +51,7 @@ internal static class VerifyCommands
         Option<double?> jobs = SettingOptions.Number("--jobs", "N", "Submissions at once; half of the processors if not given.", 0);
         Option<double?> time = SettingOptions.Number("--time-limit", "S", "Longest time for one submission; 900 if not given.", 0);
         Option<double?> memory = SettingOptions.Number("--memory-limit", "MB", "Most memory for one submission; 2000 if not given.", 0);
-        var plan = new Option<bool>("--plan") { Description = "Only write the work list, and print the number of tasks." };
+        var plan = new Option<bool>("--plan") { Description = "Only write the work list and slurm.sh, and print the number of tasks." };
         Option<double?> task = SettingOptions.Number("--task", "N", "Only do this task of the work list, from 1.", 0);
         var collect = new Option<bool>("--collect") { Description = "Only make the table of the tasks done." };
         var target = new ReferenceOptions();
@@ -78,13 +78,14 @@ internal static class VerifyCommands
             // Looked at before the work, so that a reference that was moved away does not cost every submission a line.
             if (list.Reference is string reference)
                 ReferenceTarget.Of(ReferenceJson.Read(reference), list.Setting, reference);
+            var limits = new ProcessLimits(TimeSpan.FromSeconds(parsed.GetValue(time) ?? 900), (long)(1e6 * (parsed.GetValue(memory) ?? 2000)));
             if (plans)
             {
+                SlurmScript.Write(IsolatedProcess.OwnCommand, parsed.GetRequiredValue(folder).FullName, place, list.Items.Count, limits);
                 streams.Output.WriteLine(list.Items.Count.ToString(CultureInfo.InvariantCulture));
                 return ExitCode.Done;
             }
 
-            var limits = new ProcessLimits(TimeSpan.FromSeconds(parsed.GetValue(time) ?? 900), (long)(1e6 * (parsed.GetValue(memory) ?? 2000)));
             var run = new ClassRun(list, place, limits, streams);
             if (number is double n)
             {

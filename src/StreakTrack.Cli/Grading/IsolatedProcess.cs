@@ -69,12 +69,20 @@ internal static class IsolatedProcess
         watch.Start();
     }
 
+    /// <summary>The command that starts this program once more.</summary>
+    public static IReadOnlyList<string> OwnCommand
+    {
+        get
+        {
+            string assembly = typeof(IsolatedProcess).Assembly.Location, self = Environment.ProcessPath!;
+            bool runsItself = assembly.Length == 0 || Path.GetFileNameWithoutExtension(self) == Path.GetFileNameWithoutExtension(assembly);
+            return runsItself ? [self] : [self, assembly];
+        }
+    }
+
     private static ProcessStartInfo StartInfo(IReadOnlyList<string> arguments, ProcessLimits limits)
     {
-        string assembly = typeof(IsolatedProcess).Assembly.Location;
-        string self = Environment.ProcessPath!;
-        bool runsItself = assembly.Length == 0 || Path.GetFileNameWithoutExtension(self) == Path.GetFileNameWithoutExtension(assembly);
-        List<string> all = [self, .. runsItself ? (string[])[] : [assembly], .. arguments];
+        List<string> all = [.. OwnCommand, .. arguments];
         if (File.Exists(Limiter))
             all.InsertRange(0, [Limiter, "--core=0", string.Create(CultureInfo.InvariantCulture, $"--fsize={LargestFileBytes}"), "--"]);
         var info = new ProcessStartInfo(all[0], all.Skip(1))

@@ -28,12 +28,21 @@ public static class RecordComparison
             reasons.Add(FindingKinds.SeriesDiffers.With("The record's series and that of the re-run are not identical."));
 
         FitRecord? statedFit = stated.Result.Fit, fit = rerun.Result.Fit;
+        if (statedFit is null && fit is null)
+        {
+            bool sameSeries = stated.Result.Series.Sha256 == rerun.Result.Series.Sha256;
+            reasons.Add(FindingKinds.NotJudged.With(sameSeries ? FindingSeverity.Info : FindingSeverity.Error, sameSeries
+                ? "The record states no fit, and the re-run finds none either; the series is the same."
+                : "The record states no fit, and the re-run finds none either, but from another series."));
+            return (sameSeries ? Verdict.Reproduced : Verdict.CannotBeJudged, reasons);
+        }
+
         if (statedFit is null || fit is null)
         {
-            reasons.Add((fit is null ? FindingKinds.NumbersDiffer : FindingKinds.NotJudged).With(statedFit is null
-                ? "The record states no fit."
+            reasons.Add(FindingKinds.NumbersDiffer.With(statedFit is null
+                ? "The record states no fit, but the clip with the record's settings gives one."
                 : "The record states a fit, but the clip with the record's settings gives none."));
-            return (statedFit is null ? Verdict.CannotBeJudged : Verdict.Differs, reasons);
+            return (Verdict.Differs, reasons);
         }
 
         var differing = new List<(string Text, bool Within)>();

@@ -1,0 +1,78 @@
+using System.Globalization;
+using System.Text;
+using StreakTrack.Grading.Studies;
+using StreakTrack.Reporting.ClassTable;
+
+namespace StreakTrack.Grading;
+
+/// <summary>Writes docs/grading-measured.md.</summary>
+internal static class GradingPage
+{
+    public static string Write(
+        IReadOnlyList<FoundVerdict> found, GradedClass one, GradedClass two, KillStudy kills, IReadOnlyList<RepeatStudy> repeats, SlurmStudy? slurm)
+    {
+        var page = new StringBuilder();
+        int wrong = found.Count(f => f.Misses.Count > 0);
+        page.Append(CultureInfo.InvariantCulture, $"""
+            # Grading, measured
+
+            Written by `dotnet run --project tests/StreakTrack.Grading -c Release` from what it measured; not to be edited by hand. The class is made anew by
+            each run: simulated clips of 960 by 540 pixels, three seconds each, and what students and others might do with them.
+
+            ## A class of {found.Count} submissions with known faults
+
+            {found.Count - wrong} of {found.Count} were judged as is due: the verdict, every finding that must be there, no finding of those that must not, and the likeness to
+            another submission where, and only where, there is one. E_n is that of the stated decay time against an automatic run.
+
+            | submission | what is wrong with it | verdict due | verdict found | findings due | E_n | missed |
+            | --- | --- | --- | --- | --- | --- | --- |
+
+            """);
+        foreach (FoundVerdict f in found)
+        {
+            string error = double.TryParse(f.NormalisedError, CultureInfo.InvariantCulture, out double e) ? e.ToString("0.00", CultureInfo.InvariantCulture) : "";
+            string due = string.Join(", ", f.Expected.Codes.Concat(f.Expected.Resembles.Select(r => $"resembles {r}")));
+            page.Append(CultureInfo.InvariantCulture, $"| `{f.Expected.Submission}` | {f.Expected.Fault} | {ClassCsv.NameOf(f.Expected.Verdict)} | {f.Verdict} | {due} | {error} | {string.Join("; ", f.Misses)} |\n");
+        }
+
+        page.Append(CultureInfo.InvariantCulture, $"""
+
+            ## Killed and continued
+
+            The run of this class, two submissions at once, was killed {kills.Kills} times with SIGKILL at random moments and continued by the same line. Submissions done when it was
+            killed: {string.Join(", ", kills.DoneBefore)}. The final `class.csv` and `class.html` are {Identical(kills.Table.TableSha256, two.TableSha256)} those of an undisturbed run, the judgements
+            are {Identical(kills.Table.ResultsSha256, two.ResultsSha256)} its judgements; {(kills.LeftOver.Count == 0 ? "no file of an unfinished run is left over" : "left over: " + string.Join(", ", kills.LeftOver))}.
+
+            ## Throughput
+
+            | submissions at once | time / s | submissions a minute |
+            | --- | --- | --- |
+            | 1 | {one.Seconds:0} | {60 * found.Count / one.Seconds:0.0} |
+            | 2 | {two.Seconds:0} | {60 * found.Count / two.Seconds:0.0} |
+
+            On {Environment.ProcessorCount} processors; each submission is decoded and measured once and fitted twice, and its process keeps more than one processor busy. The tables of both runs are {Identical(one.TableSha256, two.TableSha256)}
+            each other.
+
+            ## The same clip with the same record
+
+            | submission | identical files | different files |
+            | --- | --- | --- |
+
+            """);
+        foreach (RepeatStudy r in repeats)
+            page.Append(CultureInfo.InvariantCulture, $"| `{r.Clip}` | {string.Join(", ", r.IdenticalFiles)} | {(r.DifferentFiles.Count == 0 ? "none" : string.Join(", ", r.DifferentFiles))} |\n");
+        page.Append(slurm is null
+            ? "\n## Array job of Slurm\n\nNo Slurm took work where this was measured.\n"
+            : string.Create(CultureInfo.InvariantCulture, $"""
+
+                ## Array job of Slurm
+
+                {slurm.Version}, a single node: {slurm.Tasks} tasks and the job that makes the table took {slurm.Seconds:0} s. The table is {Identical(slurm.Table.TableSha256, two.TableSha256)} that of the plain run, the
+                judgements are {Identical(slurm.Table.ResultsSha256, two.ResultsSha256)} its judgements.
+
+                """));
+        return page.ToString();
+    }
+
+    private static string Identical(string a, string b) => a == b ? "byte for byte identical to" : "DIFFERENT from";
+}
