@@ -111,6 +111,19 @@ public static class SeriesAnalyzer
         };
     }
 
+    /// <summary>One model fitted with the settings of an analysis, without comparison with others and without intervals: for a curve that follows the
+    /// hand.</summary>
+    /// <param name="series">The series.</param>
+    /// <param name="options">Window, switch time and loss.</param>
+    /// <param name="model">The model.</param>
+    /// <param name="cancellationToken">Stops the work.</param>
+    /// <exception cref="UnusableInputException">A setting has a value that there is none of.</exception>
+    public static EnvelopeFit Follow(
+        AmplitudeSeries series, AnalysisOptions options, string model, CancellationToken cancellationToken = default) =>
+        EnvelopeFitter.Fit(
+            EnvelopeData.FromSeries(SeriesGrouping.Of(series, out _)),
+            FitOptionsOf(options) with { Model = model, CompareModels = false, ProfileIntervals = false }, cancellationToken);
+
     private static EnvelopeFitOptions FitOptionsOf(AnalysisOptions options) => new()
     {
         Model = options.Model,

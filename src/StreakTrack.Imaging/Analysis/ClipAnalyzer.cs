@@ -131,12 +131,7 @@ public static class ClipAnalyzer
         TickSearch ticks = TickScaleOf(facts, marks, options, measurement.Ruler, cancellationToken);
         RulerScale scale = ticks.Scale;
         int width = facts.Orientation.DisplayWidth, height = facts.Orientation.DisplayHeight;
-        OpticalLever? lever = options.DistanceMm is double distance
-            ? new OpticalLever(new UncertainValue(distance, options.DistanceUncertaintyMm))
-            : null;
-        AmplitudeSeries series = SeriesBuilder.Build(
-            [.. measurement.Readings.Select(r => r with { TimeSeconds = r.TimeSeconds * options.TimeScale })],
-            scale, lever, options.ExcludedFrames);
+        AmplitudeSeries series = SeriesOf(measurement, scale, options);
 
         progress?.Report(new AnalysisProgress("fitting", 0, null));
         double mmPerPx = scale.MillimetresPerPixelAt(scale.PointAt((scale.MinReadingMm + scale.MaxReadingMm) / 2));
@@ -174,6 +169,20 @@ public static class ClipAnalyzer
             },
         };
         return new ClipAnalysis(record, scale, measurement, series, seriesAnalysis);
+    }
+
+    /// <summary>The stage from readings to amplitudes against time.</summary>
+    /// <param name="measurement">The readings.</param>
+    /// <param name="scale">The scale.</param>
+    /// <param name="options">Settings; distance, time scale and excluded frames count here.</param>
+    public static AmplitudeSeries SeriesOf(StreakMeasurement measurement, RulerScale scale, AnalysisOptions options)
+    {
+        OpticalLever? lever = options.DistanceMm is double distance
+            ? new OpticalLever(new UncertainValue(distance, options.DistanceUncertaintyMm))
+            : null;
+        return SeriesBuilder.Build(
+            [.. measurement.Readings.Select(r => r with { TimeSeconds = r.TimeSeconds * options.TimeScale })],
+            scale, lever, options.ExcludedFrames);
     }
 
     /// <summary>This program as it signs its records.</summary>

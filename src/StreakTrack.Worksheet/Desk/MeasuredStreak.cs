@@ -10,4 +10,15 @@ namespace StreakTrack.Worksheet.Desk;
 /// <param name="AlongMarks">The marks along which the band was laid.</param>
 /// <param name="Options">The settings of the present study.</param>
 internal sealed record MeasuredStreak(
-    StreakStudy Pass, double PassThreshold, StreakStudy Study, IReadOnlyList<MarkRecord> AlongMarks, StreakOptions Options);
+    StreakStudy Pass, double PassThreshold, StreakStudy Study, IReadOnlyList<MarkRecord> AlongMarks, StreakOptions Options)
+{
+    /// <summary>The same with another threshold; the object itself where that is the present one. Nothing is decoded.</summary>
+    /// <remarks>Studies of other thresholds own nothing; disposing of <see cref="Pass"/> is enough.</remarks>
+    public MeasuredStreak WithThreshold(double fraction, CancellationToken cancellationToken) => fraction == Options.ThresholdFraction
+        ? this
+        : this with
+        {
+            Study = fraction == PassThreshold ? Pass : Pass.WithThreshold(fraction, cancellationToken),
+            Options = Options with { ThresholdFraction = fraction },
+        };
+}

@@ -1,4 +1,5 @@
 using StreakTrack.Core;
+using StreakTrack.Core.Analysis;
 using StreakTrack.Core.Fitting;
 using StreakTrack.Core.Records;
 using StreakTrack.Core.Scale;
@@ -32,6 +33,7 @@ internal sealed class Notebook : IDisposable
     private Task _running = Task.CompletedTask;
     private Task _settled = Task.CompletedTask;
     private CancellationTokenSource _settling = new();
+    private string? _lastModel;
 
     private Notebook(ClipFacts facts, string name, string sha256, WorkFolder folder, string reader, EventHub hub, NotebookState state)
     {
@@ -201,10 +203,10 @@ internal sealed class Notebook : IDisposable
         // Results that are on their way belong into the record.
         _settled.Wait(TimeSpan.FromSeconds(5));
         _closing.Cancel();
-        _running.Wait(TimeSpan.FromSeconds(10));
+        Task.WaitAll([_running, _settled], TimeSpan.FromSeconds(10));
         Shelf.Dispose();
-        lock (_studyLock)
-            Discard(_state.Measured);
+        Discard(_state.Measured);
+        _settling.Dispose();
     }
 
     private void Begin(IReadOnlyList<MarkRecord> along)
@@ -262,12 +264,12 @@ internal sealed class Notebook : IDisposable
                 NotebookState after = before with { Measured = new MeasuredStreak(study, streakOptions.ThresholdFraction, study, along, streakOptions) };
                 after = Derived(after, before with { Measured = null });
                 lock (_studyLock)
-                {
-                    Discard(before.Measured);
                     Put(Saved(after));
-                }
-
+                Task readers = _settled;
                 Settle();
+
+                // Its files may still be read by what gives up.
+                _ = readers.ContinueWith(_ => Discard(before.Measured), TaskScheduler.Default);
             }
             finally
             {
@@ -283,56 +285,24 @@ internal sealed class Notebook : IDisposable
             && (before.Scale is not null || before.ScaleProblem is not null);
         if (!sameScale)
             after = WithScale(after);
-        if (after.Measured is not MeasuredStreak measured)
-            return after with { Analysis = null, AnalysisProblem = null, QuickFit = null, IsSettling = false, MeasuredIsOutdated = false };
+        if (after.Measured is MeasuredStreak measured)
+            after = after with { Options = after.Options with { BandMarks = measured.AlongMarks.SequenceEqual(after.Marks) ? [] : measured.AlongMarks } };
+        if (after.Measured is null || after.Scale is not RulerScale marked || after.MeasuredIsOutdated)
+            return after with { Analysis = null, AnalysisProblem = null, Series = null, QuickFit = null, IsSettling = false };
 
-        StreakOptions wanted = ClipAnalyzer.StreakOptionsOf(after.Options);
-        bool outdated = wanted != measured.Options with { ThresholdFraction = wanted.ThresholdFraction };
-        if (!outdated && wanted != measured.Options)
-        {
-            StreakStudy study = wanted.ThresholdFraction == measured.PassThreshold
-                ? measured.Pass
-                : measured.Pass.WithThreshold(wanted.ThresholdFraction, _closing.Token);
-            lock (_studyLock)
-            {
-                if (!ReferenceEquals(measured.Study, measured.Pass))
-                    measured.Study.Dispose();
-                measured = measured with { Study = study, Options = wanted };
-                _state = _state with { Measured = measured };
-            }
-        }
-
-        bool alongMarks = measured.AlongMarks.SequenceEqual(after.Marks);
-        after = after with
-        {
-            Measured = measured,
-            MeasuredIsOutdated = outdated,
-            Options = after.Options with { BandMarks = alongMarks ? [] : measured.AlongMarks },
-        };
-        return outdated || after.Scale is null
-            ? after with { Analysis = null, AnalysisProblem = null, QuickFit = null, IsSettling = false }
-            : after with { QuickFit = QuickFitOf(after), IsSettling = true };
+        // The ticks around unchanged marks are where they were.
+        bool sameTicks = sameScale && after.Options.Ticks == before.Options.Ticks;
+        AmplitudeSeries series = ClipAnalyzer.SeriesOf(
+            after.Measured.Study.Measurement, sameTicks && after.Analysis is { } analysis ? analysis.Scale : marked, after.Options);
+        return after with { Series = series, QuickFit = QuickFitOf(series, after.Options), IsSettling = true };
     }
 
     // The present model once, over the present window: enough for the figure to follow the hand.
-    private EnvelopeFit? QuickFitOf(NotebookState state)
+    private EnvelopeFit? QuickFitOf(AmplitudeSeries series, AnalysisOptions options)
     {
-        AnalysisOptions options = state.Options;
-        string? model = options.Model != EnvelopeFitOptions.AutomaticModel
-            ? options.Model
-            : state.Analysis?.SeriesAnalysis.Fit is { Converged: true } before ? before.ModelName : null;
-        if (model is null || state.Analysis is not ClipAnalysis earlier)
+        if ((options.Model != EnvelopeFitOptions.AutomaticModel ? options.Model : _lastModel) is not string model)
             return null;
-        EnvelopeFit fit = EnvelopeFitter.Fit(
-            EnvelopeData.FromSeries(earlier.Series), new EnvelopeFitOptions
-            {
-                Model = model,
-                WindowStartSeconds = options.WindowStartS,
-                WindowEndSeconds = options.WindowEndS,
-                SwitchTimeSeconds = options.SwitchTimeS,
-                CompareModels = false,
-                ProfileIntervals = false,
-            }, _closing.Token);
+        EnvelopeFit fit = SeriesAnalyzer.Follow(series, options, model, _closing.Token);
         return fit.Converged ? fit : null;
     }
 
@@ -340,45 +310,59 @@ internal sealed class Notebook : IDisposable
     private void Settle()
     {
         _settling.Cancel();
+        _settling.Dispose();
         _settling = CancellationTokenSource.CreateLinkedTokenSource(_closing.Token);
         if (!_state.IsSettling)
             return;
-        NotebookState state = _state;
-        CancellationToken token = _settling.Token;
-        _settled = Task.Run(async () =>
-        {
-            ClipAnalysis? analysis = null;
-            string? problem = null;
-            try
-            {
-                analysis = ClipAnalyzer.Evaluate(
-                    Facts, Sha256, ClipAnalyzer.MarksOf(state.Marks), state.Options, state.Measured!.Study.Measurement, null, token);
-            }
-            catch (OperationCanceledException)
-            {
-                return;
-            }
-            catch (UnusableInputException e)
-            {
-                problem = e.Message;
-            }
-            catch (Exception e)
-            {
-                problem = $"These settings led to a fault of the program ({e.GetType().Name}: {e.Message}). Please report it with the record.";
-            }
+        (NotebookState state, Task before, CancellationToken token) = (_state, _settled, _settling.Token);
+        _settled = Task.Run(() => SettleAsync(state, before, token), CancellationToken.None);
+    }
 
-            await _turn.WaitAsync(CancellationToken.None);
-            try
+    private async Task SettleAsync(NotebookState state, Task before, CancellationToken token)
+    {
+        // The one that gives up still reads the same files.
+        await before;
+        MeasuredStreak measured = state.Measured!;
+        ClipAnalysis? analysis = null;
+        string? problem = null;
+        try
+        {
+            token.ThrowIfCancellationRequested();
+            measured = measured.WithThreshold(state.Options.ThresholdFraction, token);
+            analysis = ClipAnalyzer.Evaluate(
+                Facts, Sha256, ClipAnalyzer.MarksOf(state.Marks), state.Options, measured.Study.Measurement, null, token);
+        }
+        catch (OperationCanceledException)
+        {
+            return;
+        }
+        catch (UnusableInputException e)
+        {
+            problem = e.Message;
+        }
+        catch (Exception e)
+        {
+            problem = $"These settings led to a fault of the program ({e.GetType().Name}: {e.Message}). Please report it with the record.";
+        }
+
+        await _turn.WaitAsync(CancellationToken.None);
+        try
+        {
+            if (token.IsCancellationRequested)
+                return;
+            if (analysis?.SeriesAnalysis.Fit is { Converged: true } fit)
+                _lastModel = fit.ModelName;
+            NotebookState settled = _state with
             {
-                if (token.IsCancellationRequested)
-                    return;
-                Put(Saved(_state with { Analysis = analysis, AnalysisProblem = problem, QuickFit = null, IsSettling = false }));
-            }
-            finally
-            {
-                _turn.Release();
-            }
-        }, CancellationToken.None);
+                Measured = measured, Analysis = analysis, AnalysisProblem = problem, Series = analysis?.Series, QuickFit = null, IsSettling = false,
+            };
+            lock (_studyLock)
+                Put(Saved(settled));
+        }
+        finally
+        {
+            _turn.Release();
+        }
     }
 
     private NotebookState WithScale(NotebookState state)
@@ -431,18 +415,17 @@ internal sealed class Notebook : IDisposable
         };
     }
 
+    // Nobody is in the middle of a profile then.
+    private void Discard(MeasuredStreak? measured)
+    {
+        lock (_studyLock)
+            measured?.Pass.Dispose();
+    }
+
     private void Put(NotebookState state)
     {
         _state = state with { Revision = _state.Revision + 1 };
         _hub.Tell("changed", new { _state.Version, _state.Revision });
     }
 
-    private static void Discard(MeasuredStreak? measured)
-    {
-        if (measured is null)
-            return;
-        if (!ReferenceEquals(measured.Study, measured.Pass))
-            measured.Study.Dispose();
-        measured.Pass.Dispose();
-    }
 }

@@ -1,6 +1,7 @@
 using StreakTrack.Core.Fitting;
 using StreakTrack.Core.Records;
 using StreakTrack.Core.Scale;
+using StreakTrack.Core.Series;
 using StreakTrack.Imaging.Analysis;
 
 namespace StreakTrack.Worksheet.Desk;
@@ -30,7 +31,12 @@ internal sealed record NotebookState
     public MeasuredStreak? Measured { get; init; }
 
     /// <summary>Whether a setting was changed since that needs a new measurement.</summary>
-    public bool MeasuredIsOutdated { get; init; }
+    public bool MeasuredIsOutdated => Measured is { } measured
+        && ClipAnalyzer.StreakOptionsOf(Options) != measured.Options with { ThresholdFraction = Options.ThresholdFraction };
+
+    /// <summary>Amplitude against time of the present version; null when there is none. While <see cref="IsSettling"/>, a threshold or ticks of a
+    /// changed ruler are not in it yet.</summary>
+    public AmplitudeSeries? Series { get; init; }
 
     /// <summary>Why the last measurement ended without a result; null when it did not.</summary>
     public string? MeasuringProblem { get; init; }

@@ -173,7 +173,7 @@ internal sealed class Endpoints(Desk.Desk desk, EventHub hub, CancellationToken 
         NotebookState state = notebook.State;
         if (notebook.ProfileOf(frame) is not FrameProfile profile)
             return NoFrame(frame);
-        FrameFlags flags = state.Analysis is { } analysis && frame < analysis.Series.Count ? analysis.Series[frame].Flags : profile.Reading.Flags;
+        FrameFlags flags = state.Series is { } series && frame < series.Count ? series[frame].Flags : profile.Reading.Flags;
         return Json(NotebookView.Profile(profile, state.Scale, flags));
     }
 

@@ -53,8 +53,11 @@ internal static class FitView
     }
 
     /// <summary>Curve, band and residuals for the figure; null without a fit.</summary>
-    public static object? CurveOf(EnvelopeFit fit)
+    /// <param name="fit">The fit.</param>
+    /// <param name="samples">Samples of the series; residuals are left out where the fit is one to the means of groups of them.</param>
+    public static object? CurveOf(EnvelopeFit fit, int samples)
     {
+        IEnumerable<FittedPoint> points = fit.Points.Count == samples ? fit.Points : [];
         return FittedCurve.From(fit) is not FittedCurve curve ? null : new
         {
             TimeS = curve.TimesSeconds,
@@ -62,8 +65,8 @@ internal static class FitView
             UncertaintyMm = curve.UncertaintiesMm,
             SwitchTimeS = curve.SwitchTimeSeconds,
             WindowS = new[] { fit.WindowStartSeconds, fit.WindowEndSeconds },
-            ResidualMm = fit.Points.Select(p => p.IsUsed ? p.ResidualMm : double.NaN),
-            Use = fit.Points.Select(p => p.Use),
+            ResidualMm = points.Select(p => p.IsUsed ? p.ResidualMm : double.NaN),
+            Use = points.Select(p => p.Use),
         };
     }
 

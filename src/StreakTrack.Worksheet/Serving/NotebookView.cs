@@ -48,7 +48,7 @@ internal static class NotebookView
     /// <summary>The series, column by column.</summary>
     public static object Series(NotebookState state)
     {
-        IReadOnlyList<AmplitudeSample> series = state.Analysis?.Series ?? (IReadOnlyList<AmplitudeSample>)[];
+        AmplitudeSeries series = state.Series ?? new AmplitudeSeries([]);
         return new
         {
             state.Version,
@@ -61,7 +61,7 @@ internal static class NotebookView
             Words = series.Select(s => s.Flags).Distinct().ToDictionary(f => ((int)f).ToString(System.Globalization.CultureInfo.InvariantCulture),
                 FlagWording.List),
             Usable = series.Select(s => s.IsUsable),
-            Fit = (state.QuickFit ?? state.Analysis?.SeriesAnalysis.Fit) is EnvelopeFit fit ? FitView.CurveOf(fit) : null,
+            Fit = (state.QuickFit ?? state.Analysis?.SeriesAnalysis.Fit) is EnvelopeFit fit ? FitView.CurveOf(fit, series.Count) : null,
             state.IsSettling,
         };
     }
@@ -168,7 +168,7 @@ internal static class NotebookView
             Measured = measurement is null ? null : new
             {
                 Frames = measurement.Readings.Count,
-                Usable = state.Analysis?.Series.UsableCount,
+                Usable = state.Series?.UsableCount,
                 measurement.Channel,
                 measurement.SpotSigmaPx,
                 measurement.ExposurePeriods,
