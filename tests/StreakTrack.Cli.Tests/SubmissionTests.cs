@@ -138,6 +138,7 @@ public sealed class SubmissionTests(SubmissionTests.Submitted submitted) : IClas
 
         CommandRun plan = await CommandRun.OfAsync("grade", place, "--out", graded, "--plan");
         Assert.Equal("1", plan.Output.Trim());
+        Assert.Contains("--array=1-1", File.ReadAllText(Path.Combine(graded, "slurm.sh")), StringComparison.Ordinal);
         Assert.Equal(0, (await CommandRun.OfAsync("grade", place, "--out", graded, "--task", "1", "--time-limit", "0.05")).ExitCode);
         Assert.Equal(1, (await CommandRun.OfAsync("grade", place, "--out", graded, "--collect")).ExitCode);
         Assert.Contains("limit-exceeded", File.ReadAllText(Path.Combine(graded, "class.csv")), StringComparison.Ordinal);
@@ -192,7 +193,8 @@ public sealed class SubmissionTests(SubmissionTests.Submitted submitted) : IClas
     [InlineData(3, "reference", "no-such-run", "--out", "ref")]
     [InlineData(3, "verify", "nothing", "--reference", "no-such-reference")]
     [InlineData(2, "verify", "nothing", "--setting", "3")]
-    public async Task A_reference_without_what_it_needs_is_refused(int exitCode, params string[] args)
+    [InlineData(2, "grade", "nothing", "--out", "nothing/graded")]
+    public async Task Work_without_what_it_needs_is_refused(int exitCode, params string[] args)
     {
         CommandRun run = await CommandRun.OfAsync([.. args.Select(a => a == "ref" ? _folder.PathOf(a) : a)]);
 

@@ -2,6 +2,7 @@ using System.CommandLine;
 using System.Globalization;
 using System.Security.Cryptography;
 using StreakTrack.Cli.Terminal;
+using StreakTrack.Core;
 using StreakTrack.Synthesis.Output;
 using StreakTrack.Synthesis.Scenarios;
 
@@ -10,11 +11,13 @@ namespace StreakTrack.Cli.Commands;
 /// <summary><c>streaktrack synth</c>: practice clips with known truth.</summary>
 internal sealed class SynthCommand
 {
-    private readonly Option<DirectoryInfo> _out = new("--out") { Description = "Folder for clip and marks.", HelpName = "DIR", Required = true };
+    private readonly Option<DirectoryInfo?> _out = new("--out") { Description = "Folder for clip and marks.", HelpName = "DIR" };
     private readonly Option<DirectoryInfo?> _truth = new("--truth") { Description = "Folder for truth.json, to be kept from the class; DIR.truth if not given.", HelpName = "DIR" };
     private readonly Option<string> _preset = new("--preset") { Description = "What is drawn: a clean clip, one filmed badly, or one that is no plain decay.", HelpName = "clean|hard|trick", DefaultValueFactory = _ => "clean" };
     private readonly Option<int?> _seed = new("--seed") { Description = "The same seed draws the same clip; drawn and printed if not given.", HelpName = "N" };
     private readonly Option<string> _encoder = new("--encoder") { Description = "What encodes the clip.", HelpName = "auto|ffmpeg|embedded", DefaultValueFactory = _ => "auto" };
+    private readonly Option<FileInfo?> _check = new("--check") { Description = "Say whether this truth file is the one that a hash was handed out for.", HelpName = "TRUTH.json" };
+    private readonly Option<string?> _seal = new("--sha256") { Description = "The hash that was handed out, for --check.", HelpName = "HASH" };
     private readonly Option<double?> _tau = SettingOptions.Number("--tau", "S", "Decay time in place of the drawn one.", 0);
     private readonly Option<double?> _frequency = SettingOptions.Number("--frequency", "HZ", "Oscillation frequency in place of the drawn one.", 0);
     private readonly Option<double?> _detuning = SettingOptions.Number("--detuning", "HZ", "A drive switched on this far beside the resonance, in place of the drawn motion.");
@@ -35,20 +38,38 @@ internal sealed class SynthCommand
         var command = new Command("synth", "Make a practice clip with known truth, the truth sealed by a hash.")
         {
             self._out, self._truth, self._preset, self._seed, self._encoder, self._tau, self._frequency, self._detuning, self._rate, self._exposure,
-            self._light, self._yaw, self._shake, self._jitter, self._rotation, self._duration, self._width,
+            self._light, self._yaw, self._shake, self._jitter, self._rotation, self._duration, self._width, self._check, self._seal,
         };
         self._preset.AcceptOnlyFromAmong("clean", "hard", "trick");
         self._encoder.AcceptOnlyFromAmong("auto", "ffmpeg", "embedded");
-        command.SetAction((parsed, cancellationToken) => Task.Run(() => self.Run(parsed, streams, cancellationToken), cancellationToken));
+        command.SetAction((parsed, cancellationToken) => Task.Run(
+            () => parsed.GetValue(self._check) is FileInfo truth ? self.Check(parsed, truth, streams) : self.Run(parsed, streams, cancellationToken), cancellationToken));
         ExampleHelp.AddTo(command,
             "streaktrack synth --out practice --preset hard --seed 7",
-            "streaktrack synth --out practice --truth sealed --tau 1.8 --frequency 36 --light 0.2");
+            "streaktrack synth --out practice --truth sealed --tau 1.8 --frequency 36 --light 0.2",
+            "streaktrack synth --check sealed/truth.json --sha256 0123…");
         return command;
+    }
+
+    private int Check(ParseResult parsed, FileInfo truth, CommandStreams streams)
+    {
+        string seal = (parsed.GetValue(_seal) ?? throw new UsageException("--check needs the hash that was handed out: --sha256.")).Trim().ToLowerInvariant();
+        if (seal.Length != 2 * SHA256.HashSizeInBytes || !seal.All(char.IsAsciiHexDigitLower))
+            throw new UsageException("--sha256 wants the 64 hexadecimal digits that were printed when the clip was made.");
+        if (!truth.Exists)
+            throw new UnusableInputException(truth.FullName, "there is no such file", "Name the truth.json that was kept from the class.");
+        string found = Convert.ToHexStringLower(SHA256.HashData(File.ReadAllBytes(truth.FullName)));
+        streams.Output.WriteLine(found == seal
+            ? "unchanged: the truth file is the one that the hash was handed out for"
+            : $"CHANGED: the truth file has the hash {found}");
+        return found == seal ? ExitCode.Done : ExitCode.CheckFailed;
     }
 
     private int Run(ParseResult parsed, CommandStreams streams, CancellationToken cancellationToken)
     {
-        string folder = parsed.GetRequiredValue(_out).FullName;
+        string folder = parsed.GetValue(_out)?.FullName ?? throw new UsageException("Name the folder for clip and marks with --out.");
+        if (parsed.GetValue(_seal) is not null)
+            throw new UsageException("--sha256 belongs to --check.");
         int seed = parsed.GetValue(_seed) ?? RandomNumberGenerator.GetInt32(1, 1_000_000);
         SimulatedClip clip;
         try
@@ -74,7 +95,7 @@ internal sealed class SynthCommand
         streams.Output.WriteLine($"seed    {seed.ToString(CultureInfo.InvariantCulture)}");
         streams.Output.WriteLine($"truth   {clip.TruthPath}");
         streams.Output.WriteLine($"sha256  {clip.TruthSha256}");
-        streams.Output.WriteLine("Hand out the hash with the clip: sha256sum of the truth file shows later that it was not changed.");
+        streams.Output.WriteLine("Hand out the hash with the clip; synth --check shows later that the truth file was not changed.");
         return ExitCode.Done;
     }
 

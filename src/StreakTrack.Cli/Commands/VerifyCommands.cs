@@ -67,6 +67,9 @@ internal static class VerifyCommands
             bool plans = parsed.GetValue(plan), collects = parsed.GetValue(collect);
             if ((plans ? 1 : 0) + (collects ? 1 : 0) + (number is null ? 0 : 1) > 1)
                 throw new UsageException("--plan, --task and --collect are steps of their own: give one of them.");
+            string submissions = Path.TrimEndingDirectorySeparator(parsed.GetRequiredValue(folder).FullName) + Path.DirectorySeparatorChar;
+            if ((place + Path.DirectorySeparatorChar).StartsWith(submissions, StringComparison.Ordinal))
+                throw new UsageException("--out lies within the folder of the submissions, and would be taken for one of them.");
             target.Read(parsed);
             bool lists = number is null && !collects;
             WorkList list = lists ? WorkList.Of(parsed.GetRequiredValue(folder).FullName, target.PathOf(parsed), target.SettingOf(parsed)) : WorkList.Read(place);

@@ -1,3 +1,4 @@
+using System.Globalization;
 using System.IO.Compression;
 using System.Text;
 
@@ -70,9 +71,10 @@ public sealed record SubmissionFiles(string? ClipPath, string? RecordPath)
                 throw new SubmissionRefusedException($"the archive holds more than {MostEntries} files");
             foreach (ZipArchiveEntry entry in archive.Entries)
                 Check(entry);
-            long total = archive.Entries.Sum(e => e.Length), packed = new FileInfo(path).Length;
-            if (total > MostBytes || (total > RatioFromBytes && total > HighestRatio * packed))
-                throw new SubmissionRefusedException($"the archive of {packed} bytes claims to unpack to {total} bytes");
+            // What an archive states may be any number, the sum of two more than a whole number holds.
+            double total = archive.Entries.Sum(e => (double)e.Length), packed = new FileInfo(path).Length;
+            if (!(total <= MostBytes) || (total > RatioFromBytes && total > HighestRatio * packed))
+                throw new SubmissionRefusedException(string.Create(CultureInfo.InvariantCulture, $"the archive of {packed:0} bytes claims to unpack to {total:0} bytes"));
 
             ZipArchiveEntry? clip = One(archive.Entries, e => IsClip(e.FullName), "clips"), record = One(archive.Entries, e => IsRecord(e.FullName), "records");
             Directory.CreateDirectory(workFolder);

@@ -83,7 +83,7 @@ public static class SubmissionJudge
         StreakOptions streakOptions = ClipAnalyzer.StreakOptionsOf(stated.Options);
         IReadOnlyList<RawFrame> frames = ClipFile.SampleFrames(facts, SampledFrames, null, streakOptions.Reader, cancellationToken).Frames;
         RulerPicture picture = RulerPicture.UsualOf([.. frames.Select(f => RulerPicture.FromFrame(f, facts.Orientation))]);
-        MarkCheck check = MarkCheck.Of(picture, marks, cancellationToken);
+        MarkCheck check = MarkCheck.Of(rerun.Measurement.Ruler, marks, cancellationToken);
 
         // Of the choices made by hand only those stay that the clip cannot tell: the frequency, the distance, the clock.
         var automaticOptions = new AnalysisOptions
