@@ -83,6 +83,51 @@ public sealed class FitTests : IDisposable
         Assert.Contains(option == "--loss" ? value : option, run.Error, StringComparison.Ordinal);
     }
 
+    // The same decay as other programs would write it: every form gives the same decay time and amplitude.
+    [Theory]
+    [InlineData("ms", 1000, "cm", 0.1, ';', ',')]
+    [InlineData("min", 1 / 60.0, "m", 0.001, '\t', ',')]
+    [InlineData("s", 1, "um", 1000, ',', '.')]
+    [InlineData("s", 1, "px", 4, ';', '.', "--mm-per-px", "0.25")]
+    public async Task A_series_of_another_program_is_read_by_its_names_units_and_decimal_sign(
+        string timeUnit, double timePerSecond, string unit, double perMm, char separator, char decimalSign, params string[] more)
+    {
+        JsonElement ours = (await FitAsync(Decay())).GetProperty("fit").GetProperty("parameters");
+        string Cell(double value) => value.ToString("R", CultureInfo.InvariantCulture).Replace('.', decimalSign);
+        string[] rows =
+        [
+            .. Decay().Split('\n', StringSplitOptions.RemoveEmptyEntries).Skip(1)
+                .Select(row => row.Split(',').Select(cell => double.Parse(cell, CultureInfo.InvariantCulture)).ToArray())
+                .Select(row => $"{Cell(row[0] * timePerSecond)}{separator}{Cell(row[1] * perMm)}{separator}"),
+        ];
+        string sheet = $"\uFEFF# exported\r\nT{separator}\"Height, half\"{separator}note\r\n\r\n" + string.Join("\r\n", rows) + "\r\n";
+
+        JsonElement theirs = (await FitAsync(sheet,
+            ["--time-column", "t", "--time-unit", timeUnit, "--amplitude-column", "Height, half", "--amplitude-unit", unit, .. more]))
+            .GetProperty("fit").GetProperty("parameters");
+
+        foreach (string name in (string[])["tau_s", "amplitude0_mm"])
+        {
+            foreach (string part in (string[])["value", "standard_uncertainty"])
+            {
+                double expected = ours.GetProperty(name).GetProperty(part).GetDouble();
+                Assert.Equal(expected, theirs.GetProperty(name).GetProperty(part).GetDouble(), 1e-6 * expected);
+            }
+        }
+    }
+
+    [Theory]
+    [InlineData("--amplitude-unit", "px")]
+    [InlineData("--amplitude-unit", "mrad")]
+    [InlineData("--mm-per-px", "0.2")]
+    public async Task A_unit_without_what_carries_it_to_the_ruler_is_a_usage_error(string option, string value)
+    {
+        CommandRun run = await CommandRun.OfAsync("fit", _folder.WithFile("series.csv", Decay()), "--out", _folder.PathOf("out"), option, value);
+
+        Assert.Equal(2, run.ExitCode);
+        Assert.Contains("needs --", run.Error, StringComparison.Ordinal);
+    }
+
     private async Task<JsonElement> FitAsync(string series, params string[] options)
     {
         CommandRun run = await CommandRun.OfAsync(

@@ -15,7 +15,10 @@ public static class EnvelopeParameters
     /// <summary>What remains of the reading when the motion has died away, in mm.</summary>
     public const string Floor = "floor_mm";
 
-    /// <summary>Time of the switch, in s of the series.</summary>
+    /// <summary>
+    /// Time of the switch, in s of the series. Of a clip these are time stamps of frames, which mark the start of an exposure: what a frame shows
+    /// happened up to one exposure later.
+    /// </summary>
     public const string SwitchTime = "t0_s";
 
     /// <summary>Drive frequency minus frequency of the free oscillation, without its sign, in Hz.</summary>

@@ -84,7 +84,21 @@ public sealed record ClipRecord
 /// <param name="File">File name without its folder.</param>
 /// <param name="Sha256">SHA-256 of the file, lower-case hexadecimal.</param>
 /// <param name="Rows">Data rows.</param>
-public sealed record SeriesFileRecord(string File, [property: JsonPropertyName("sha256")] string Sha256, int Rows);
+public sealed record SeriesFileRecord(string File, [property: JsonPropertyName("sha256")] string Sha256, int Rows)
+{
+    /// <summary>How its columns were read; null in records of programs that did not say.</summary>
+    public SeriesColumnsRecord? Columns { get; init; }
+}
+
+/// <summary>How the columns of a series file were read.</summary>
+/// <param name="Time">Name of the column of times.</param>
+/// <param name="TimeUnit">Its unit: s, ms or min.</param>
+/// <param name="Amplitude">Name of the column of amplitudes.</param>
+/// <param name="Uncertainty">Name of the column of their standard uncertainties, which need not be there.</param>
+/// <param name="AmplitudeUnit">Unit of amplitudes and uncertainties: mm, cm, m, um, px, or mrad, rad, deg for the angle of the mirror.</param>
+/// <param name="MmPerPx">Length on the ruler of one pixel, in mm; null where the unit is not px.</param>
+public sealed record SeriesColumnsRecord(
+    string Time, string TimeUnit, string Amplitude, string Uncertainty, string AmplitudeUnit, double? MmPerPx);
 
 /// <summary>One ruler mark.</summary>
 /// <param name="UPx">Pixels to the right in the displayed picture.</param>

@@ -16,7 +16,8 @@ public sealed record FitRecord
     /// <summary>One plain sentence on why this model: "a single exponential is enough …".</summary>
     public required string Statement { get; init; }
 
-    /// <summary>Parameters by name; each name carries its unit.</summary>
+    /// <summary>Parameters by name; each name carries its unit. <c>t0_s</c>, like every time of a clip, is by the time stamps of the frames, which
+    /// mark the start of an exposure: what a frame shows happened up to one exposure later.</summary>
     public required IReadOnlyDictionary<string, ParameterRecord> Parameters { get; init; }
 
     /// <summary>Standard uncertainty of an offset that all amplitudes may have in common, in mm; it is contained in the parameters'

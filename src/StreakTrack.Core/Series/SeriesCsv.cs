@@ -1,13 +1,13 @@
 using System.Globalization;
 using System.Text;
+using StreakTrack.Core.Tables;
 
 namespace StreakTrack.Core.Series;
 
 /// <summary>Writes a series as CSV and reads one back, or one made elsewhere.</summary>
 /// <remarks>
 /// RFC 4180: comma, CRLF, UTF-8. Numbers have a decimal point and as many digits as they need to be read back unchanged; a missing number
-/// is an empty cell; flags are joined by <c>;</c>. Reading also takes semicolons or tabs between cells, line feeds alone, and lines that
-/// begin with <c>#</c> as comments.
+/// is an empty cell; flags are joined by <c>;</c>. Reading also takes what <see cref="CsvReader"/> takes beside RFC 4180.
 /// </remarks>
 public static class SeriesCsv
 {
@@ -20,9 +20,6 @@ public static class SeriesCsv
 
     /// <summary>A file larger than this is not read, in bytes; it would hold some millions of frames.</summary>
     private const long MaxBytes = 512L << 20;
-
-    /// <summary>No time and no length of an experiment is larger, in whatever unit; sums of squares of such numbers stay finite.</summary>
-    private const double LargestNumber = 1e15;
 
     private const char FlagSeparator = ';';
 
@@ -57,15 +54,8 @@ public static class SeriesCsv
     /// <exception cref="UnusableInputException">
     /// The file is missing, too large, or not such a table; the message names the line.
     /// </exception>
-    public static AmplitudeSeries Read(string path, SeriesCsvOptions? options = null)
-    {
-        var file = new FileInfo(path);
-        if (!file.Exists)
-            throw new UnusableInputException(path, "there is no such file", "Name a CSV file with the columns time_s and amplitude_mm.");
-        if (file.Length > MaxBytes)
-            throw new UnusableInputException(path, "the file is too large for a series", "Name a CSV file with one row a frame.");
-        return Parse(File.ReadAllText(path), path, options);
-    }
+    public static AmplitudeSeries Read(string path, SeriesCsvOptions? options = null) =>
+        Parse(CsvReader.TextOf(path, MaxBytes, "a CSV file of times and amplitudes with one row a frame"), path, options);
 
     /// <summary>Reads a series from its text.</summary>
     /// <param name="text">The text of the file.</param>
@@ -78,38 +68,15 @@ public static class SeriesCsv
         options ??= new SeriesCsvOptions();
         RequireFactor(options.SecondsPerUnit, nameof(options.SecondsPerUnit));
         RequireFactor(options.MillimetresPerUnit, nameof(options.MillimetresPerUnit));
+        RequireFactor(options.MilliradiansPerUnit, nameof(options.MilliradiansPerUnit));
 
-        Table? table = null;
+        var rows = new RowReader(new CsvReader(text, subject), options);
         var samples = new List<AmplitudeSample>();
-        var frames = new HashSet<int>();
-        int lineNumber = 0;
-        foreach (ReadOnlySpan<char> rawLine in text.AsSpan().EnumerateLines())
-        {
-            lineNumber++;
-            ReadOnlySpan<char> line = rawLine.TrimStart('\uFEFF');
-            if (line.IsWhiteSpace() || line[0] == '#')
-                continue;
-            if (table is null)
-            {
-                table = Table.FromHeader(line, lineNumber, subject, options);
-                continue;
-            }
-
-            AmplitudeSample sample = table.ReadRow(line, lineNumber, samples.Count);
-            if (!frames.Add(sample.Frame))
-            {
-                throw new UnusableInputException($"{subject} line {lineNumber}", $"frame {sample.Frame} is there twice",
-                    "Give every row a frame number of its own, or leave the column out.");
-            }
-
+        while (rows.Read(samples.Count) is AmplitudeSample sample)
             samples.Add(sample);
-        }
-
-        if (table is null)
-            throw new UnusableInputException(subject, "the file is empty", "Name a CSV file with the columns time_s and amplitude_mm.");
-        if (samples.Count == 0)
-            throw new UnusableInputException(subject, "there is a header but no row of data", "Name a CSV file with one row a frame.");
-        return new AmplitudeSeries(samples);
+        return samples.Count > 0
+            ? new AmplitudeSeries(samples)
+            : throw new UnusableInputException(subject, "there is a header but no row of data", "Name a CSV file with one row a frame.");
     }
 
     private static void RequireFactor(double factor, string name)
@@ -123,124 +90,79 @@ public static class SeriesCsv
     private static string FlagsCell(FrameFlags flags) =>
         flags == FrameFlags.None ? "" : flags.ToString().Replace(", ", FlagSeparator.ToString(), StringComparison.Ordinal);
 
-    /// <summary>Where the columns of one file are, and how its rows are read.</summary>
-    private sealed class Table
+    /// <summary>Where the columns of one file are, and how its rows become samples.</summary>
+    private sealed class RowReader
     {
-        private readonly string _subject;
+        private readonly CsvReader _csv;
         private readonly SeriesCsvOptions _options;
-        private readonly char _separator;
-        private readonly string[] _names;
-        private readonly int _time;
-        private readonly int _amplitude;
-        private readonly List<string> _cells = [];
+        private readonly HashSet<int> _frames = [];
+        private readonly int _time, _amplitude, _uncertainty, _left, _right, _threshold, _mrad, _brightness, _frame, _flags;
 
-        private Table(string subject, SeriesCsvOptions options, char separator, string[] names, int time, int amplitude)
+        public RowReader(CsvReader csv, SeriesCsvOptions options)
         {
-            _subject = subject;
+            _csv = csv;
             _options = options;
-            _separator = separator;
-            _names = names;
-            _time = time;
-            _amplitude = amplitude;
+            const string remedy = "Say which columns hold the time and the amplitude (--time-column, --amplitude-column).";
+            _time = csv.Require(options.TimeColumn, remedy);
+            _amplitude = csv.Require(options.AmplitudeColumn, remedy);
+            _uncertainty = csv.IndexOf(options.UncertaintyColumn);
+            _left = csv.IndexOf("left_mm");
+            _right = csv.IndexOf("right_mm");
+            _threshold = csv.IndexOf("threshold_amplitude_mm");
+            _mrad = csv.IndexOf("amplitude_mrad");
+            _brightness = csv.IndexOf("brightness");
+            _frame = csv.IndexOf("frame");
+            _flags = csv.IndexOf("flags");
         }
 
-        public static Table FromHeader(ReadOnlySpan<char> line, int lineNumber, string subject, SeriesCsvOptions options)
+        /// <summary>The next sample; null at the end.</summary>
+        /// <param name="rowIndex">The row, from 0: the frame where the file has no column of frames.</param>
+        public AmplitudeSample? Read(int rowIndex)
         {
-            char separator = line.Contains(',') ? ',' : line.Contains('\t') ? '\t' : line.Contains(';') ? ';' : ',';
-            var cells = new List<string>();
-            Split(line, separator, cells, lineNumber, subject);
-            string[] names = [.. cells.Select(cell => cell.Trim())];
-            return new Table(subject, options, separator, names, Require(options.TimeColumn), Require(options.AmplitudeColumn));
-
-            int Require(string name)
-            {
-                int index = Array.IndexOf(names, name);
-                if (index < 0)
-                {
-                    throw new UnusableInputException($"{subject} line {lineNumber}",
-                        $"there is no column {name}; the columns are {string.Join(", ", names)}",
-                        "Name the columns that hold the time and the amplitude.");
-                }
-
-                if (Array.IndexOf(names, name, index + 1) >= 0)
-                {
-                    throw new UnusableInputException($"{subject} line {lineNumber}", $"the column {name} is there twice",
-                        "Give every column a name of its own.");
-                }
-
-                return index;
-            }
-        }
-
-        public AmplitudeSample ReadRow(ReadOnlySpan<char> line, int lineNumber, int rowIndex)
-        {
-            Split(line, _separator, _cells, lineNumber, _subject);
-            if (_cells.Count != _names.Length)
-            {
-                throw new UnusableInputException($"{_subject} line {lineNumber}",
-                    $"the row has {_cells.Count} cells and the header has {_names.Length}",
-                    "Check for a decimal comma: numbers need a decimal point.");
-            }
-
-            double time = Number(_time, lineNumber) * _options.SecondsPerUnit;
-            if (double.IsNaN(time))
-                throw new UnusableInputException($"{_subject} line {lineNumber}", "the row has no time", "Give every row a time.");
-            double millimetres = _options.MillimetresPerUnit;
-            double uncertainty = Optional(_options.UncertaintyColumn) * millimetres;
+            if (!_csv.Read())
+                return null;
+            double uncertainty = _csv.Number(_uncertainty);
             if (uncertainty < 0)
-            {
-                throw new UnusableInputException($"{_subject} line {lineNumber}", "the standard uncertainty is negative",
-                    "Leave the cell empty where the uncertainty is not known.");
-            }
+                throw Refused("the standard uncertainty is negative", "Leave the cell empty where the uncertainty is not known.");
+            int frame = FrameNumber(rowIndex);
+            if (!_frames.Add(frame))
+                throw Refused($"frame {frame} is there twice", "Give every row a frame number of its own, or leave the column out.");
 
+            (double mm, double mmPerUnit) = _options.OnRuler(_csv.Number(_amplitude));
             return new AmplitudeSample
             {
-                Frame = FrameNumber(rowIndex, lineNumber),
-                TimeSeconds = time,
-                AmplitudeMm = Number(_amplitude, lineNumber) * millimetres,
-                AmplitudeUncertaintyMm = uncertainty,
-                LeftMm = Optional("left_mm"),
-                RightMm = Optional("right_mm"),
-                ThresholdAmplitudeMm = Optional("threshold_amplitude_mm"),
-                AmplitudeMrad = Optional("amplitude_mrad"),
-                Brightness = Optional("brightness"),
-                Flags = Flags(lineNumber),
+                Frame = frame,
+                TimeSeconds = _csv.RequiredNumber(_time) * _options.SecondsPerUnit,
+                AmplitudeMm = mm,
+                AmplitudeUncertaintyMm = uncertainty * mmPerUnit,
+                LeftMm = _csv.Number(_left),
+                RightMm = _csv.Number(_right),
+                ThresholdAmplitudeMm = _csv.Number(_threshold),
+                AmplitudeMrad = _csv.Number(_mrad),
+                Brightness = _csv.Number(_brightness),
+                Flags = Flags(),
             };
-
-            double Optional(string name)
-            {
-                int index = Array.IndexOf(_names, name);
-                return index < 0 ? double.NaN : Number(index, lineNumber);
-            }
         }
 
-        private int FrameNumber(int rowIndex, int lineNumber)
+        private int FrameNumber(int rowIndex)
         {
-            int index = Array.IndexOf(_names, "frame");
-            if (index < 0)
+            if (_frame < 0)
                 return rowIndex;
-            if (int.TryParse(_cells[index], NumberStyles.AllowLeadingWhite | NumberStyles.AllowTrailingWhite, CultureInfo.InvariantCulture,
-                    out int frame))
-            {
-                return frame;
-            }
-
-            throw new UnusableInputException($"{_subject} line {lineNumber}", $"\"{_cells[index]}\" is no frame number",
-                "Number the frames 0, 1, 2, … or leave the column out.");
+            return int.TryParse(_csv.Cells[_frame], NumberStyles.AllowLeadingWhite | NumberStyles.AllowTrailingWhite,
+                CultureInfo.InvariantCulture, out int frame)
+                ? frame
+                : throw Refused($"\"{_csv.Cells[_frame]}\" is no frame number", "Number the frames 0, 1, 2, … or leave the column out.");
         }
 
-        private FrameFlags Flags(int lineNumber)
+        private FrameFlags Flags()
         {
-            int index = Array.IndexOf(_names, "flags");
-            if (index < 0)
-                return FrameFlags.None;
             FrameFlags flags = FrameFlags.None;
             const StringSplitOptions clean = StringSplitOptions.TrimEntries | StringSplitOptions.RemoveEmptyEntries;
-            foreach (string name in _cells[index].Split(FlagSeparator, clean))
+            foreach (string name in _flags < 0 ? [] : _csv.Cells[_flags].Split(FlagSeparator, clean))
             {
                 if (!Enum.TryParse(name, out FrameFlags flag) || !Enum.IsDefined(flag))
                 {
-                    throw new UnusableInputException($"{_subject} line {lineNumber}", $"\"{name}\" is no flag",
+                    throw Refused($"\"{name}\" is no flag",
                         $"Flags are {string.Join(", ", Enum.GetNames<FrameFlags>())}, joined by \"{FlagSeparator}\".");
                 }
 
@@ -250,68 +172,7 @@ public static class SeriesCsv
             return flags;
         }
 
-        private double Number(int index, int lineNumber)
-        {
-            string cell = _cells[index];
-            if (string.IsNullOrWhiteSpace(cell))
-                return double.NaN;
-            bool isNumber = double.TryParse(cell, NumberStyles.Float, CultureInfo.InvariantCulture, out double value);
-            if (Math.Abs(value) > LargestNumber)
-            {
-                throw new UnusableInputException($"{_subject} line {lineNumber}",
-                    $"\"{cell}\" in column {_names[index]} is beyond every measurement", "Correct the number, or leave the cell empty.");
-            }
-
-            if (!isNumber)
-            {
-                throw new UnusableInputException($"{_subject} line {lineNumber}", $"\"{cell}\" in column {_names[index]} is no number",
-                    "Write numbers with a decimal point, and leave a missing one empty.");
-            }
-
-            return value;
-        }
-
-        private static void Split(ReadOnlySpan<char> line, char separator, List<string> cells, int lineNumber, string subject)
-        {
-            cells.Clear();
-            var cell = new StringBuilder();
-            int i = 0;
-            while (true)
-            {
-                cell.Clear();
-                if (i < line.Length && line[i] == '"')
-                {
-                    i++;
-                    while (true)
-                    {
-                        if (i >= line.Length)
-                        {
-                            throw new UnusableInputException($"{subject} line {lineNumber}", "a quoted cell does not end",
-                                "Close the quotation mark on the same line.");
-                        }
-
-                        if (line[i] != '"')
-                            cell.Append(line[i++]);
-                        else if (i + 1 < line.Length && line[i + 1] == '"')
-                        {
-                            cell.Append('"');
-                            i += 2;
-                        }
-                        else
-                        {
-                            i++;
-                            break;
-                        }
-                    }
-                }
-
-                while (i < line.Length && line[i] != separator)
-                    cell.Append(line[i++]);
-                cells.Add(cell.ToString());
-                if (i >= line.Length)
-                    return;
-                i++;
-            }
-        }
+        private UnusableInputException Refused(string problem, string nextStep) =>
+            new($"{_csv.Subject} line {_csv.Line}", problem, nextStep);
     }
 }

@@ -1,3 +1,5 @@
+using StreakTrack.Core.Oscillator;
+
 namespace StreakTrack.Core.Series;
 
 /// <summary>Which columns of a foreign series file mean what, and in which units they are.</summary>
@@ -20,4 +22,24 @@ public sealed record SeriesCsvOptions
     /// column that holds the whole streak length in mm.
     /// </summary>
     public double MillimetresPerUnit { get; init; } = 1;
+
+    /// <summary>
+    /// The lever that carries amplitudes given as angles of the mirror to the ruler; null when they are lengths. Default null. With it, a unit
+    /// of the amplitude column is <see cref="MilliradiansPerUnit"/>.
+    /// </summary>
+    public OpticalLever? Lever { get; init; }
+
+    /// <summary>Milliradians at the mirror for each unit of the amplitude and uncertainty columns, finite and positive. Default 1.</summary>
+    public double MilliradiansPerUnit { get; init; } = 1;
+
+    /// <summary>An amplitude of the file on the ruler.</summary>
+    /// <param name="amplitude">The amplitude, in the file's unit; NaN gives NaN.</param>
+    /// <returns>The amplitude in mm, and the mm that a small unit more would be.</returns>
+    internal (double Mm, double MmPerUnit) OnRuler(double amplitude)
+    {
+        if (Lever is null)
+            return (amplitude * MillimetresPerUnit, MillimetresPerUnit);
+        double mm = Lever.AmplitudeMmFromMrad(amplitude * MilliradiansPerUnit);
+        return (mm, MilliradiansPerUnit / Lever.Sensitivities(mm).MradPerMm);
+    }
 }

@@ -1,5 +1,6 @@
 using System.Globalization;
 using System.Xml.Linq;
+using StreakTrack.Core.Fitting;
 using StreakTrack.Core.Records;
 using static StreakTrack.Reporting.Pages.Html;
 
@@ -127,6 +128,12 @@ internal static class FitSection
                         Part(p.Value.ModelUncertainty),
                     };
                 }), 1, 2, 3, 4);
+        }
+
+        if (fit.Parameters.ContainsKey(EnvelopeParameters.SwitchTime))
+        {
+            yield return P(Formula.Write("t₀"), " and all other times are time stamps of frames. A stamp marks the start of the frame's exposure, and "
+                + "what the frame shows happened during it: a switch at ", Formula.Write("t₀"), " by the stamps took place up to one exposure later.");
         }
 
         if (fit.LengthOffsetUncertaintyMm > 0)

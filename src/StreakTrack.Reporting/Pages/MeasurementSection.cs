@@ -15,7 +15,11 @@ internal static class MeasurementSection
         {
             return Section("source", "Series", Facts("The series file that was fitted",
             [
-                ("File", file.File), ("Rows", Numbers.Count(file.Rows)), ("SHA-256", Code(file.Sha256)),
+                ("File", file.File),
+                ("Rows", Numbers.Count(file.Rows)),
+                ("Times", file.Columns is { } times ? $"column {times.Time}, in {times.TimeUnit}" : null),
+                ("Amplitudes", file.Columns is { } amplitudes ? AmplitudesOf(amplitudes) : null),
+                ("SHA-256", Code(file.Sha256)),
             ]));
         }
 
@@ -36,6 +40,13 @@ internal static class MeasurementSection
             ("SHA-256", Code(clip.Sha256)),
         ]));
     }
+
+    private static string AmplitudesOf(SeriesColumnsRecord columns) => columns.AmplitudeUnit switch
+    {
+        "px" => $"column {columns.Amplitude}, in px of {Numbers.Significant(columns.MmPerPx ?? double.NaN, 4)} mm",
+        "mrad" or "rad" or "deg" => $"column {columns.Amplitude}, in {columns.AmplitudeUnit} at the mirror, carried to the ruler by the stated distance",
+        _ => $"column {columns.Amplitude}, in {columns.AmplitudeUnit}",
+    };
 
     /// <summary>The pixel scale and what it leaves over at the marks; null without a scale.</summary>
     public static XElement? Ruler(AnalysisRecord record, FigureNumbering numbering)

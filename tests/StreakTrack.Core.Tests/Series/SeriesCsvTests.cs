@@ -1,4 +1,5 @@
 using System.Globalization;
+using StreakTrack.Core.Oscillator;
 using StreakTrack.Core.Series;
 
 namespace StreakTrack.Core.Tests.Series;
@@ -69,12 +70,39 @@ public class SeriesCsvTests
     }
 
     [Theory]
+    [InlineData("time_s;amplitude_mm\n0;50,25\n0,5;49\n")]
+    [InlineData("Time_s\tAmplitude_mm\n0\t50,25\n0,5\t49\n")]
+    [InlineData("# of a spreadsheet\r\ntime_s;amplitude_mm;\r\n0,0;50,25;\r\n5,00E-01;49;\r\n;;\r\n")]
+    public void A_decimal_comma_between_semicolons_or_tabs_is_read(string text)
+    {
+        AmplitudeSeries read = SeriesCsv.Parse(text, "s.csv");
+
+        Assert.Equal([0, 0.5], read.Select(sample => sample.TimeSeconds));
+        Assert.Equal([50.25, 49], read.Select(sample => sample.AmplitudeMm));
+    }
+
+    [Fact]
+    public void Angles_of_the_mirror_are_carried_to_the_ruler_with_their_uncertainties()
+    {
+        // x = L tan 2 theta with L = 1000 mm: 100 mrad give 1000 tan 0.2 = 202.7100 mm, and dx/dtheta = 2 L/cos^2 0.2 = 2.082183 mm/mrad.
+        var options = new SeriesCsvOptions
+        {
+            AmplitudeColumn = "theta_rad", UncertaintyColumn = "u_rad", MilliradiansPerUnit = 1000, Lever = new OpticalLever(new UncertainValue(1000, 0)),
+        };
+
+        AmplitudeSample sample = SeriesCsv.Parse("time_s,theta_rad,u_rad\n0,0.1,0.001\n", "s.csv", options)[0];
+
+        Assert.Equal(202.7100, sample.AmplitudeMm, 1e-4);
+        Assert.Equal(2.082183, sample.AmplitudeUncertaintyMm, 1e-5);
+    }
+
+    [Theory]
     [InlineData("", "empty")]
     [InlineData("time_s,amplitude_mm\n", "no row of data")]
     [InlineData("time,amplitude_mm\n0,1\n", "s.csv line 1: there is no column time_s; the columns are time, amplitude_mm")]
     [InlineData("time_s,amplitude_mm\n0,1\n0,1,5\n", "s.csv line 3: the row has 3 cells and the header has 2")]
     [InlineData("time_s,amplitude_mm\n0,much\n", "s.csv line 2: \"much\" in column amplitude_mm is no number")]
-    [InlineData("time_s,amplitude_mm\n,1\n", "s.csv line 2: the row has no time")]
+    [InlineData("time_s,amplitude_mm\n,1\n", "s.csv line 2: there is no value for time_s")]
     [InlineData("time_s,amplitude_mm\n0,1e999\n", "s.csv line 2: \"1e999\"")]
     [InlineData("time_s,amplitude_mm,amplitude_u_mm\n0,1,-1\n", "s.csv line 2: the standard uncertainty is negative")]
     [InlineData("time_s,amplitude_mm,flags\n0,1,Sunny\n", "s.csv line 2: \"Sunny\" is no flag")]
