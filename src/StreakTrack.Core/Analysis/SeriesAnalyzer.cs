@@ -40,13 +40,19 @@ public static class SeriesAnalyzer
             return analysis;
 
         EnvelopeFit fit = analysis.Fit;
-        RobustnessTable robustness =
-            RobustnessStudy.Run(EnvelopeData.FromSeries(analysis.FittedSeries), FitOptionsOf(options), fit, cancellationToken);
+        EnvelopeFitOptions fitOptions = FitOptionsOf(options);
         bool resampled = options.BootstrapReplicates is int replicates ? replicates > 0 : fit.NoiseCorrelation > 0;
+        RobustnessTable robustness = null!;
+        BootstrapResult? bootstrap = null;
+
+        // Neither knows of the other, and both repeat the fit many times.
+        Parallel.Invoke(new ParallelOptions { CancellationToken = cancellationToken },
+            () => robustness = RobustnessStudy.Run(EnvelopeData.FromSeries(analysis.FittedSeries), fitOptions, fit, cancellationToken),
+            () => bootstrap = resampled ? BlockBootstrap.Run(fit, BootstrapOptionsOf(options), cancellationToken) : null);
         return analysis with
         {
             Robustness = robustness,
-            Bootstrap = resampled ? BlockBootstrap.Run(fit, BootstrapOptionsOf(options), cancellationToken) : null,
+            Bootstrap = bootstrap,
             MonteCarlo = options.MonteCarloTrials is int trials
                 ? [.. ModelsOf(analysis, options, lengths ?? LengthAccuracy.Unstated).Select(model => MonteCarloPropagation.Propagate(
                     model, new MonteCarloOptions { Seed = options.Seed, Trials = trials == 0 ? null : trials }, cancellationToken))]

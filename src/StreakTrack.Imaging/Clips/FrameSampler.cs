@@ -1,4 +1,5 @@
 using System.Globalization;
+using StreakTrack.Core;
 
 namespace StreakTrack.Imaging.Clips;
 
@@ -8,13 +9,20 @@ internal static class FrameSampler
     // What a seek of the embedded decoder costs, in decoded frames: half the usual distance of key frames, and starting anew.
     private const int FramesASeek = 40;
 
+    // From this length of a slot on the ffmpeg program is started anew for each frame: starting costs about as much as decoding the key
+    // frames of five seconds, of which phones make one a second (common practice, no source).
+    private const double SecondsAStart = 5;
+
     /// <summary>Samples with the ffmpeg program.</summary>
     /// <remarks>
-    /// Key frames alone cost a small part of a full decode, so they are tried first; half of the frames wanted is enough. Else all frames
-    /// that others depend on are decoded, which is the least from which frames between key frames can be had.
+    /// In a long clip one key frame is decoded in each part of it, whatever its length. In a short one all key frames are, which cost a
+    /// small part of a full decode; half of the frames wanted is enough. Else all frames that others depend on are decoded, which is the
+    /// least from which frames between key frames can be had.
     /// </remarks>
     public static FrameSample WithFfmpeg(ClipFacts facts, int count, PixelRegion? region, CancellationToken cancellationToken)
     {
+        if (facts.DurationSeconds > count * SecondsAStart && Seeking(facts, count, region, cancellationToken) is FrameSample sought)
+            return sought;
         FrameSample keyFrames = Sample("nokey");
         return 2 * keyFrames.Frames.Count >= count ? keyFrames : Sample("noref");
 
@@ -31,6 +39,43 @@ internal static class FrameSampler
 
             return new FrameSample(sample.Finish(), reader.Colour);
         }
+    }
+
+    // The key frame at or before the beginning of each slot; null where half of the slots have none of their own.
+    private static FrameSample? Seeking(ClipFacts facts, int count, PixelRegion? region, CancellationToken cancellationToken)
+    {
+        var frames = new RawFrame?[count];
+        ColourDescription colour = facts.Colour;
+        Parallel.For(0, count, new ParallelOptions { CancellationToken = cancellationToken }, slot =>
+        {
+            string start = (facts.StartSeconds + (slot * facts.DurationSeconds!.Value / count)).ToString("F6", CultureInfo.InvariantCulture);
+            var options = new FrameReaderOptions { Reader = ReaderChoice.Ffmpeg, Region = region };
+            try
+            {
+                using var reader = new FfmpegFrameReader(facts, options,
+                    ["-threads", "1", "-skip_frame", "nokey", "-seek_timestamp", "1", "-noaccurate_seek", "-ss", start]);
+                var frame = new RawFrame();
+                if (reader.TryRead(frame))
+                    frames[slot] = frame;
+                if (slot == 0)
+                    colour = reader.Colour;
+            }
+            catch (UnusableInputException)
+            {
+                // A container without an index cannot be sought in, a damaged place not be decoded: other slots may do.
+            }
+        });
+
+        var sample = new List<RawFrame>(count);
+        foreach (RawFrame? frame in frames)
+        {
+            if (frame is null || (sample.Count > 0 && frame.TimeSeconds <= sample[^1].TimeSeconds))
+                continue;
+            frame.Index = sample.Count;
+            sample.Add(frame);
+        }
+
+        return 2 * sample.Count >= count && frames[0] is not null ? new FrameSample(sample, colour) : null;
     }
 
     /// <summary>Samples with the embedded decoder: by seeking where that is less work than decoding everything.</summary>

@@ -95,7 +95,8 @@ public sealed class LinearLight
             _chroma.Begin(frame, (float)(cb * chromaGain), (float)(cr * chromaGain), 128 * scale, _colour.ChromaLeftSited);
             if (_rowOffsets.Length != light.Length)
                 _rowOffsets = new float[light.Length];
-            _rowOffsets.AsSpan().Fill(offset);
+            if (!_coloured)
+                _rowOffsets.AsSpan().Fill(offset);
         }
 
         if (_coloured)
@@ -116,13 +117,13 @@ public sealed class LinearLight
         {
             Vector256<float> gains = Vector256.Create(gain);
             Vector256<int> last = Vector256.Create(table.Length - 1);
-            fixed (float* start = table)
+            fixed (float* start = table, shift = offsets, target = light)
             {
                 for (; x + 8 <= codes.Length; x += 8)
                 {
-                    Vector256<int> places = Vector256.ConvertToInt32((SampleCodes.Eight(codes, x) * gains) + Vector256.Create(offsets[x..]));
+                    Vector256<int> places = Vector256.ConvertToInt32((SampleCodes.Eight(codes, x) * gains) + Vector256.Load(shift + x));
                     places = Vector256.Min(Vector256.Max(places, Vector256<int>.Zero), last);
-                    Avx2.GatherVector256(start, places, sizeof(float)).CopyTo(light[x..]);
+                    Avx2.GatherVector256(start, places, sizeof(float)).Store(target + x);
                 }
             }
         }

@@ -66,17 +66,8 @@ internal sealed class ExcessMap
         float[][] planes = [.. Enumerable.Range(0, 3).Select(_ => new float[region.Width * region.Height])];
         foreach (RawFrame frame in frames)
         {
-            for (int c = 0; c < 3; c++)
-                converters[c].Convert(frame, planes[c]);
-            for (int k = 0; k < at.Length; k++)
-            {
-                if (at[k] < 0)
-                    continue;
-                float r = planes[0][at[k]], g = planes[1][at[k]], b = planes[2][at[k]];
-                map.Add(0, k, r - (0.5f * (g + b)));
-                map.Add(1, k, g - (0.5f * (r + b)));
-                map.Add(2, k, b - (0.5f * (r + g)));
-            }
+            Parallel.For(0, 3, c => converters[c].Convert(frame, planes[c]));
+            Parallel.For(0, map.Rows, j => map.AddRow(j, at, planes));
         }
 
         for (int c = 0; c < 3; c++)
@@ -89,6 +80,20 @@ internal sealed class ExcessMap
         }
 
         return map;
+    }
+
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private void AddRow(int row, int[] at, float[][] planes)
+    {
+        for (int k = row * Columns; k < (row + 1) * Columns; k++)
+        {
+            if (at[k] < 0)
+                continue;
+            float r = planes[0][at[k]], g = planes[1][at[k]], b = planes[2][at[k]];
+            Add(0, k, r - (0.5f * (g + b)));
+            Add(1, k, g - (0.5f * (r + b)));
+            Add(2, k, b - (0.5f * (r + g)));
+        }
     }
 
     // Until the end of the sampling, Change holds the largest value.

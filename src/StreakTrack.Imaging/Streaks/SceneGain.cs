@@ -1,4 +1,5 @@
 using System.Runtime.CompilerServices;
+using System.Runtime.InteropServices;
 using System.Runtime.Intrinsics;
 
 namespace StreakTrack.Imaging.Streaks;
@@ -32,11 +33,13 @@ internal static class SceneGain
 
             // A row has too few samples for single precision to matter; rows are added in double.
             Vector256<float> products = Vector256<float>.Zero, ofDark = products, counts = products;
+            ref float values = ref MemoryMarshal.GetReference(row), references = ref MemoryMarshal.GetReference(dark);
             int i = Apart;
             for (; i + Vector256<float>.Count <= length; i += Vector256<float>.Count)
             {
-                Vector256<float> d = Vector256.Create(dark[i..]) - Vector256.Create(dark[(i - Apart)..]);
-                Vector256<float> v = Vector256.Create(row[i..]) - Vector256.Create(row[(i - Apart)..]);
+                nuint here = (nuint)i, before = (nuint)(i - Apart);
+                Vector256<float> d = Vector256.LoadUnsafe(ref references, here) - Vector256.LoadUnsafe(ref references, before);
+                Vector256<float> v = Vector256.LoadUnsafe(ref values, here) - Vector256.LoadUnsafe(ref values, before);
                 Vector256<float> both = d * v, known = Vector256.Equals(both, both) & Alternate;
                 products += both & known;
                 ofDark += d * d & known;

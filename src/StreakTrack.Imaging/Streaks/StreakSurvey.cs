@@ -75,9 +75,11 @@ internal sealed class StreakSurvey
         foreach (bool changing in new[] { true, false })
         {
             // What changes is the streak; only a streak that never changes is looked for in the still picture.
+            var ridges = new ExcessRidge?[Primaries.Length];
+            Parallel.For(0, ridges.Length, c => ridges[c] = ExcessRidge.Find(map, changing ? map.Change[c] : map.Least[c]));
             for (int c = 0; c < Primaries.Length; c++)
             {
-                ExcessRidge? ridge = ExcessRidge.Find(map, changing ? map.Change[c] : map.Least[c]);
+                ExcessRidge? ridge = ridges[c];
                 if (ridge is not null && ridge.Contrast > LeastContrast && (found is null || ridge.Strength > found.Strength))
                     (found, primary) = (ridge, Primaries[c]);
             }
@@ -114,7 +116,8 @@ internal sealed class StreakSurvey
         StripPlacement[] placements =
             [.. Enumerable.Range(0, frames.Count).Select(k => motions is null ? band.Placement() : band.Placement(motions[k]))];
         PixelRegion all = frames[0].Region, part = motions is null ? RegionAlignment.Within(all, band.Region()) : all;
-        List<float[]>[] strips = [.. Primaries.Select(p => Strips(sample, part, band, placements, p))];
+        var strips = new List<float[]>[Primaries.Length];
+        Parallel.For(0, strips.Length, c => strips[c] = Strips(sample, part, band, placements, Primaries[c]));
         int own = Array.IndexOf(Primaries, primary);
         bool[] always = AlwaysLit.Of(band, strips[own], (strips[(own + 1) % 3], strips[(own + 2) % 3]), acrossSigmaPx);
         ChannelView ownView = ViewOf(primary);

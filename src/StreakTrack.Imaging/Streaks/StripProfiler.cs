@@ -1,4 +1,5 @@
 using System.Runtime.CompilerServices;
+using System.Runtime.InteropServices;
 using System.Runtime.Intrinsics;
 
 namespace StreakTrack.Imaging.Streaks;
@@ -25,10 +26,10 @@ internal sealed class StripProfiler
     private readonly float _clipLevel;
     private readonly int _smoothing;
     private readonly float[] _sum, _weightSum, _squareSum, _background, _smooth;
-    private readonly float[] _fullSquareSum;
+    private readonly float[] _fullSquareSum, _fullWeightSum;
     private readonly int _rows;
     private readonly float[] _kept;
-    private bool _allKept = true;
+    private bool _allKept = true, _whole;
 
     /// <summary>Prepares for one clip.</summary>
     /// <param name="band">The strip.</param>
@@ -52,11 +53,16 @@ internal sealed class StripProfiler
         _background = new float[_length];
         _smooth = new float[_length];
         _fullSquareSum = new float[_length];
+        _fullWeightSum = new float[_length];
         for (int j = 0; j < _rows; j++)
         {
             _beside[j] = Math.Abs(j - band.HalfWidthPx) > QuietReach * across.SigmaPx;
-            for (int i = 0; i < _length; i++)
-                _fullSquareSum[i] += _beside[j] ? 0 : _weights[(j * _length) + i] * _weights[(j * _length) + i];
+            for (int i = 0; i < _length && !_beside[j]; i++)
+            {
+                float w = _weights[(j * _length) + i];
+                _fullWeightSum[i] += w;
+                _fullSquareSum[i] += w * w;
+            }
         }
     }
 
@@ -70,7 +76,7 @@ internal sealed class StripProfiler
     /// <summary>Share of the information on a column's light that clipping left in the last strip.</summary>
     /// <param name="column">The column.</param>
     public double InformationLeft(int column) =>
-        _fullSquareSum[column] > 0 ? _squareSum[column] / (double)_fullSquareSum[column] : 0;
+        _fullSquareSum[column] > 0 ? (_whole ? _fullSquareSum : _squareSum)[column] / (double)_fullSquareSum[column] : 0;
 
     /// <summary>Laser light along the strip, summed across the streak.</summary>
     /// <param name="strip">Samples of the frame.</param>
@@ -80,11 +86,18 @@ internal sealed class StripProfiler
         Gain = SceneGain.Of(strip, _ambient, _beside, _length);
         float gain = (float)Gain;
         _sum.AsSpan().Clear();
-        _weightSum.AsSpan().Clear();
-        _squareSum.AsSpan().Clear();
         _background.AsSpan().Clear();
         int besideRows = 0;
-        ClippedSamples = MarkSpoilt(strip);
+        ClippedSamples = MarkSpoilt(strip, out bool allKnown);
+
+        // Where every sample counts, the sums of weights are the same in every frame.
+        _whole = allKnown && _allKept;
+        if (!_whole)
+        {
+            _weightSum.AsSpan().Clear();
+            _squareSum.AsSpan().Clear();
+        }
+
         for (int j = 0; j < _rows; j++)
         {
             ReadOnlySpan<float> row = strip.Slice(j * _length, _length), dark = _ambient.AsSpan(j * _length, _length);
@@ -93,6 +106,10 @@ internal sealed class StripProfiler
                 besideRows++;
                 AddBackground(row, dark, gain);
             }
+            else if (_whole)
+            {
+                AddWhole(row, dark, gain, _weights.AsSpan(j * _length, _length));
+            }
             else
             {
                 AddLight(row, dark, gain, _weights.AsSpan(j * _length, _length), _kept.AsSpan(j * _length, _length));
@@ -100,10 +117,11 @@ internal sealed class StripProfiler
         }
 
         SmoothBackground(1f / Math.Max(1, besideRows));
+        float[] weightSum = _whole ? _fullWeightSum : _weightSum, squareSum = _whole ? _fullSquareSum : _squareSum;
         for (int i = 0; i < _length; i++)
         {
-            light[i] = _squareSum[i] > LeastInformation * _fullSquareSum[i]
-                ? (_sum[i] - (_smooth[i] * _weightSum[i])) / _squareSum[i]
+            light[i] = squareSum[i] > LeastInformation * _fullSquareSum[i]
+                ? (_sum[i] - (_smooth[i] * weightSum[i])) / squareSum[i]
                 : float.NaN;
         }
     }
@@ -111,12 +129,16 @@ internal sealed class StripProfiler
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private void AddBackground(ReadOnlySpan<float> row, ReadOnlySpan<float> dark, float gain)
     {
-        Span<float> background = _background;
+        Span<float> background = _background.AsSpan(0, row.Length);
+        dark = dark[..row.Length];
+        ref float values = ref MemoryMarshal.GetReference(row), ambient = ref MemoryMarshal.GetReference(dark);
+        ref float sums = ref MemoryMarshal.GetReference(background);
         int i = 0;
         for (; i + Vector256<float>.Count <= row.Length; i += Vector256<float>.Count)
         {
-            Vector256<float> value = Vector256.Create(row[i..]) - (gain * Vector256.Create(dark[i..]));
-            (Vector256.Create<float>(background[i..]) + (value & Vector256.Equals(value, value))).CopyTo(background[i..]);
+            nuint at = (nuint)i;
+            Vector256<float> value = Vector256.LoadUnsafe(ref values, at) - (gain * Vector256.LoadUnsafe(ref ambient, at));
+            (Vector256.LoadUnsafe(ref sums, at) + (value & Vector256.Equals(value, value))).StoreUnsafe(ref sums, at);
         }
 
         for (; i < row.Length; i++)
@@ -124,6 +146,27 @@ internal sealed class StripProfiler
             float value = row[i] - (gain * dark[i]);
             background[i] += float.IsNaN(value) ? 0 : value;
         }
+    }
+
+    // A row of which every sample counts.
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private void AddWhole(ReadOnlySpan<float> row, ReadOnlySpan<float> dark, float gain, ReadOnlySpan<float> weights)
+    {
+        Span<float> sums = _sum.AsSpan(0, row.Length);
+        dark = dark[..row.Length];
+        weights = weights[..row.Length];
+        ref float values = ref MemoryMarshal.GetReference(row), ambient = ref MemoryMarshal.GetReference(dark);
+        ref float shares = ref MemoryMarshal.GetReference(weights), sum = ref MemoryMarshal.GetReference(sums);
+        int i = 0;
+        for (; i + Vector256<float>.Count <= row.Length; i += Vector256<float>.Count)
+        {
+            nuint at = (nuint)i;
+            Vector256<float> value = Vector256.LoadUnsafe(ref values, at) - (gain * Vector256.LoadUnsafe(ref ambient, at));
+            (Vector256.LoadUnsafe(ref sum, at) + (Vector256.LoadUnsafe(ref shares, at) * value)).StoreUnsafe(ref sum, at);
+        }
+
+        for (; i < row.Length; i++)
+            sums[i] += weights[i] * (row[i] - (gain * dark[i]));
     }
 
     // Samples outside the picture (NaN) and spoilt ones get no weight.
@@ -154,11 +197,13 @@ internal sealed class StripProfiler
         }
     }
 
-    // Marks what a clipped sample spoils around it: codecs smooth over a couple of px. Returns the number of clipped samples.
-    private int MarkSpoilt(ReadOnlySpan<float> strip)
+    // Marks what a clipped sample spoils around it: codecs smooth over a couple of px. Returns the number of clipped samples, and whether
+    // all samples within the streak's reach lie in the picture.
+    private int MarkSpoilt(ReadOnlySpan<float> strip, out bool allKnown)
     {
         const int reach = 2;
         int clipped = 0;
+        allKnown = true;
         if (!_allKept)
             Array.Fill(_kept, 1);
         _allKept = true;
@@ -167,6 +212,7 @@ internal sealed class StripProfiler
             if (_beside[j])
                 continue;
             ReadOnlySpan<float> row = strip.Slice(j * _length, _length);
+            allKnown = allKnown && IsKnown(row);
             for (int i = NextClipped(row, 0); i < row.Length; i = NextClipped(row, i))
             {
                 int start = i;
@@ -184,12 +230,38 @@ internal sealed class StripProfiler
     }
 
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private static bool IsKnown(ReadOnlySpan<float> row)
+    {
+        ref float values = ref MemoryMarshal.GetReference(row);
+        int i = 0;
+        for (; i + Vector256<float>.Count <= row.Length; i += Vector256<float>.Count)
+        {
+            Vector256<float> value = Vector256.LoadUnsafe(ref values, (nuint)i);
+            if (!Vector256.EqualsAll(value, value))
+                return false;
+        }
+
+        for (; i < row.Length; i++)
+        {
+            if (float.IsNaN(row[i]))
+                return false;
+        }
+
+        return true;
+    }
+
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private int NextClipped(ReadOnlySpan<float> row, int from)
     {
         Vector256<float> level = Vector256.Create(_clipLevel);
         int i = from;
-        while (i + Vector256<float>.Count <= row.Length && !Vector256.GreaterThanOrEqualAny(Vector256.Create(row[i..]), level))
+        ref float values = ref MemoryMarshal.GetReference(row);
+        while (i + Vector256<float>.Count <= row.Length
+            && !Vector256.GreaterThanOrEqualAny(Vector256.LoadUnsafe(ref values, (nuint)i), level))
+        {
             i += Vector256<float>.Count;
+        }
+
         while (i < row.Length && !(row[i] >= _clipLevel))
             i++;
         return i;

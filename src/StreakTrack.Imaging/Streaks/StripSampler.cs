@@ -1,4 +1,5 @@
 using System.Runtime.CompilerServices;
+using System.Runtime.InteropServices;
 using System.Runtime.Intrinsics;
 using StreakTrack.Imaging.Clips;
 
@@ -13,6 +14,9 @@ namespace StreakTrack.Imaging.Streaks;
 internal sealed class StripSampler(StripGeometry strip, PixelRegion region)
 {
     private const int Lanes = 8;
+
+    // Stands for no change at all where one is divided by.
+    private const double Least = 1e-12;
 
     private static readonly Vector256<float> LaneNumbers = Vector256.Create(0f, 1, 2, 3, 4, 5, 6, 7);
 
@@ -87,8 +91,9 @@ internal sealed class StripSampler(StripGeometry strip, PixelRegion region)
         ReadOnlySpan<float> picture, int width, int height, double x0, double y0, double alongX, double alongY, Span<float> row)
     {
         Vector256<float> stepX = LaneNumbers * (float)(alongX - 1), stepY = LaneNumbers * (float)alongY;
+        ref float target = ref MemoryMarshal.GetReference(row);
         int i = 0;
-        for (; i + Lanes <= row.Length; i += Lanes)
+        while (i + Lanes <= row.Length)
         {
             // Eight samples of two rows and nine columns, if the path stays within these.
             double x = x0 + (i * alongX), y = y0 + (i * alongY);
@@ -98,16 +103,27 @@ internal sealed class StripSampler(StripGeometry strip, PixelRegion region)
             if (!inside || (int)endX != column + Lanes - 1 || (int)endY != line)
             {
                 SampleOneByOne(picture, width, height, x, y, alongX, alongY, row.Slice(i, Lanes));
+                i += Lanes;
                 continue;
             }
 
-            Vector256<float> fx = Vector256.Create((float)(x - column)) + stepX, fy = Vector256.Create((float)(y - line)) + stepY;
-            ReadOnlySpan<float> above = picture.Slice((line * width) + column, Lanes + 1);
-            ReadOnlySpan<float> below = picture.Slice(((line + 1) * width) + column, Lanes + 1);
-            Vector256<float> a = Vector256.Create(above), b = Vector256.Create(below);
-            a += fx * (Vector256.Create(above[1..]) - a);
-            b += fx * (Vector256.Create(below[1..]) - b);
-            (a + (fy * (b - a))).CopyTo(row[i..]);
+            // And so on with the next eight, as long as the same two rows serve and the columns keep step.
+            double untilLine = alongY >= 0 ? (line + 1 - endY) / Math.Max(alongY, Least) : (endY - line) / -alongY;
+            double untilColumn = Math.Min(x - column, endX - (column + Lanes - 1)) / Math.Max(1 - alongX, Least);
+            double untilBorder = width - 2 - endX, untilEnd = row.Length - i - Lanes;
+            int blocks = (int)(Math.Min(Math.Min(untilLine, untilColumn), Math.Min(untilBorder, untilEnd)) / Lanes);
+            int at = (line * width) + column;
+            ref float above = ref MemoryMarshal.GetReference(picture.Slice(at, (blocks * Lanes) + Lanes + 1));
+            ref float below = ref MemoryMarshal.GetReference(picture.Slice(at + width, (blocks * Lanes) + Lanes + 1));
+            for (int last = i + (blocks * Lanes), k = 0; i <= last; i += Lanes, k += Lanes)
+            {
+                Vector256<float> fx = Vector256.Create((float)(x0 + (i * alongX) - (column + k))) + stepX;
+                Vector256<float> fy = Vector256.Create((float)(y0 + (i * alongY) - line)) + stepY;
+                Vector256<float> a = Vector256.LoadUnsafe(ref above, (nuint)k), b = Vector256.LoadUnsafe(ref below, (nuint)k);
+                a += fx * (Vector256.LoadUnsafe(ref above, (nuint)k + 1) - a);
+                b += fx * (Vector256.LoadUnsafe(ref below, (nuint)k + 1) - b);
+                (a + (fy * (b - a))).StoreUnsafe(ref target, (nuint)i);
+            }
         }
 
         SampleOneByOne(picture, width, height, x0 + (i * alongX), y0 + (i * alongY), alongX, alongY, row[i..]);
