@@ -155,7 +155,8 @@ internal static class WholeJob
         return points.Sum(p => (Math.Log(p.X) - x) * (Math.Log(p.Y) - y)) / points.Sum(p => Math.Pow(Math.Log(p.X) - x, 2));
     }
 
-    private static string RepositoryRoot()
+    /// <summary>The folder of the solution.</summary>
+    public static string RepositoryRoot()
     {
         string? folder = AppContext.BaseDirectory;
         while (folder is not null && !File.Exists(Path.Combine(folder, "StreakTrack.sln")))
