@@ -27,19 +27,19 @@ internal static class HiddenLight
     private const int EdgeFrames = 5;
 
     /// <summary>Judges the frames.</summary>
-    /// <param name="streaks">The streaks by threshold, whose light is that of one common exposure.</param>
+    /// <param name="light">All light along the strip, brought to one common exposure; NaN where no streak was found.</param>
     /// <param name="gains">Brightness of each frame's scene against that exposure.</param>
     /// <returns>One entry a frame: whether a part is hidden.</returns>
-    public static bool[] Of(IReadOnlyList<CoarseStreak?> streaks, IReadOnlyList<double> gains)
+    public static bool[] Of(IReadOnlyList<double> light, IReadOnlyList<double> gains)
     {
         // What hides the streak darkens the scene as well; what only dims the scene leaves the laser's light as it was. A frame counts
         // when it lacks light both ways.
-        double[] scaled = [.. streaks.Select(s => s is CoarseStreak found ? Math.Log(found.TotalLight) : double.NaN)];
+        double[] scaled = [.. light.Select(l => l > 0 ? Math.Log(l) : double.NaN)];
         double[] seen = [.. scaled.Select((l, k) => l + Math.Log(gains[k] > 0 ? gains[k] : double.NaN))];
         (double[] missing, double scatter) = MissingFrom(scaled);
         (double[] missingToo, double scatterToo) = MissingFrom(seen);
         scatter = Math.Max(scatter, scatterToo);
-        bool[] hidden = new bool[streaks.Count];
+        bool[] hidden = new bool[light.Count];
         if (!(scatter <= LargestScatter))
             return hidden;
         double[] lacks = [.. missing.Zip(missingToo, Math.Min)];

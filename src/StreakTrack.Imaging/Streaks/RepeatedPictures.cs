@@ -11,9 +11,9 @@ internal static class RepeatedPictures
     /// <summary>Share of the usual change below which a picture counts as repeated.</summary>
     private const double LeastChange = 0.1;
 
-    /// <summary>Share of the frames up to which pictures are alike by chance, when the swing's phase comes back and the codec has smoothed
-    /// the noise away.</summary>
-    private const double ByChance = 0.02;
+    /// <summary>Share of the frames up to which pictures are alike by chance, when the swing's phase or its mirror image comes back and
+    /// the codec has smoothed the noise away. So few could not bend a decay either: each is late by one frame.</summary>
+    private const double ByChance = 0.08;
 
     /// <summary>Judges the frames.</summary>
     /// <param name="changes">Difference of each frame's profile from that of the frame before; NaN for the first.</param>

@@ -21,6 +21,10 @@ internal static class SteadyMiddle
     /// <summary>What may shift the middle: of the spot's standard deviation, of the amplitude, and in standard uncertainties.</summary>
     private const double SpotShare = 0.7, AmplitudeShare = 0.01, Uncertainties = 5;
 
+    /// <summary>The ends are half a period apart in time; while the amplitude changes by this much from frame to frame, the middle may
+    /// shift by that share of it.</summary>
+    private const double ChangeShare = 0.3;
+
     /// <summary>Shift by an oblique view or ruler at the largest amplitude, as a share of it: what is believed before looking.</summary>
     private const double ObliqueShare = 0.1;
 
@@ -54,6 +58,14 @@ internal static class SteadyMiddle
 
         if (swings.Count < LeastFrames)
             return;
+        for (int i = 0; i < swings.Count; i++)
+        {
+            double change = Math.Max(ChangeFrom(i - 1), ChangeFrom(i + 1));
+            swings[i] = swings[i] with { LimitMm = swings[i].LimitMm + (ChangeShare * change) };
+
+            double ChangeFrom(int n) => n >= 0 && n < swings.Count ? Math.Abs(swings[n].AmplitudeMm - swings[i].AmplitudeMm) : 0;
+        }
+
         int[] order = [.. Enumerable.Range(0, swings.Count).OrderBy(i => swings[i].AmplitudeMm)];
         int start = Math.Max(LeastFrames / 2, (int)(StartShare * order.Length));
         double[] departures = Departures(swings, order, Median([.. order.Take(start).Select(i => swings[i].MiddleMm)]));

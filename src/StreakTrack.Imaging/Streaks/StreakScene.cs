@@ -95,7 +95,7 @@ internal sealed class StreakScene
             coarse[k] = CoarseStreak.Find(profile, known, sigmaPx, options.ThresholdFraction, centre, smooth);
         }
 
-        bool[] hidden = HiddenLight.Of(coarse, gains);
+        bool[] hidden = HiddenLight.Of(LightOf(store, ambient, coarse, sigmaPx), gains);
         CoarseStreak?[] whole = [.. coarse.Select((streak, k) => hidden[k] ? null : streak)];
         return new StreakScene(store, length, ambient, known, coarse, whole, centre);
     }
@@ -117,6 +117,44 @@ internal sealed class StreakScene
     {
         _store.Read(frame, light);
         Subtract(light, _ambient, light);
+    }
+
+    /// <summary>Frames on either side whose ends tell where the streak's light may lie.</summary>
+    private const int LightFrames = 5;
+
+    // All light between the ends of a frame and its neighbours: with the faint stretches, which lie below the threshold and which a short
+    // exposure has anywhere, and without what moves about elsewhere. NaN where no streak was found.
+    private static double[] LightOf(ProfileStore store, float[] ambient, CoarseStreak?[] streaks, double sigmaPx)
+    {
+        double[] light = new double[streaks.Length];
+        float[] profile = new float[ambient.Length];
+        for (int k = 0; k < light.Length; k++)
+        {
+            light[k] = double.NaN;
+            if (streaks[k] is null)
+                continue;
+            double first = double.PositiveInfinity, second = double.NegativeInfinity;
+            for (int n = Math.Max(0, k - LightFrames); n <= Math.Min(light.Length - 1, k + LightFrames); n++)
+            {
+                if (streaks[n] is not CoarseStreak near)
+                    continue;
+                first = Math.Min(first, near.FirstEndPx);
+                second = Math.Max(second, near.SecondEndPx);
+            }
+
+            store.Read(k, profile);
+            light[k] = 0;
+            int to = Math.Min(profile.Length - 1, (int)(second + (2 * sigmaPx)));
+            float last = 0;
+            for (int i = Math.Max(0, (int)(first - (2 * sigmaPx))); i <= to; i++)
+            {
+                // Where all is clipped, at least as much as beside.
+                last = float.IsNaN(profile[i]) ? last : profile[i] - ambient[i];
+                light[k] += last;
+            }
+        }
+
+        return light;
     }
 
     private static void Subtract(ReadOnlySpan<float> profile, ReadOnlySpan<float> ambient, Span<float> light)
