@@ -30,7 +30,7 @@ internal static class DisturbedClips
         }),
         Camera("streak leaves the picture", c => c with { AimReadingMm = 117 }),
         Plain with { Name = "streak leaves the ruler", Ruler = new RulerSettings { LengthMm = 178 } },
-        Plain with { Name = "pictures repeated", Timing = new TimingSettings { RepeatProbability = 0.12 } },
+        Plain with { Name = "pictures repeated", Timing = new TimingSettings { RepeatProbability = 0.3 } },
         Plain with
         {
             Name = "frames dropped, uneven times", Timing = new TimingSettings { JitterSeconds = 0.0008, DropProbability = 0.1 },

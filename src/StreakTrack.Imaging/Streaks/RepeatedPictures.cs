@@ -9,7 +9,7 @@ internal static class RepeatedPictures
     private const int Reach = 15;
 
     /// <summary>Share of the usual change below which a picture counts as repeated.</summary>
-    private const double LeastChange = 0.1;
+    private const double LeastChange = 0.15;
 
     /// <summary>Share of the frames up to which pictures are alike by chance, when the swing's phase or its mirror image comes back and
     /// the codec has smoothed the noise away. So few could not bend a decay either: each is late by one frame.</summary>

@@ -24,6 +24,7 @@ internal static class SteadyMiddle
     /// <summary>The ends are half a period apart in time; while the amplitude changes by this much from frame to frame, the middle may
     /// shift by that share of it.</summary>
     private const double ChangeShare = 0.3;
+    private const int ChangeFrames = 7;
 
     /// <summary>Shift by an oblique view or ruler at the largest amplitude, as a share of it: what is believed before looking.</summary>
     private const double ObliqueShare = 0.1;
@@ -60,10 +61,11 @@ internal static class SteadyMiddle
             return;
         for (int i = 0; i < swings.Count; i++)
         {
-            double change = Math.Max(ChangeFrom(i - 1), ChangeFrom(i + 1));
+            // The usual change around: what is hidden changes faster, but for a few frames.
+            int from = Math.Max(1, i - ChangeFrames), to = Math.Min(swings.Count - 1, i + ChangeFrames);
+            double change = Median(
+                [.. Enumerable.Range(from, to - from + 1).Select(n => Math.Abs(swings[n].AmplitudeMm - swings[n - 1].AmplitudeMm))]);
             swings[i] = swings[i] with { LimitMm = swings[i].LimitMm + (ChangeShare * change) };
-
-            double ChangeFrom(int n) => n >= 0 && n < swings.Count ? Math.Abs(swings[n].AmplitudeMm - swings[i].AmplitudeMm) : 0;
         }
 
         int[] order = [.. Enumerable.Range(0, swings.Count).OrderBy(i => swings[i].AmplitudeMm)];
