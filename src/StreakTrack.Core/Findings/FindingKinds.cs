@@ -245,6 +245,31 @@ public static class FindingKinds
         "The quality factors from the width of the resonance and from the decay do not agree.",
         "Measure both at the same amplitude and setting; unsettled points and amplitude-dependent damping widen the resonance.");
 
+    /// <summary>Steps of a sweep were left before the motion settled.</summary>
+    public static FindingKind UnsettledSteps { get; } = new("unsettled-steps", Info,
+        "At some steps of the sweep the drive was changed before the motion had settled; what was left of the transient was fitted and taken off.",
+        "Nothing to do; steps of five decay times need no such correction.");
+
+    /// <summary>Nothing usable was seen at a step of a sweep.</summary>
+    public static FindingKind StepNotSeen { get; } = new("step-not-seen", Warning,
+        "A step of the sweep holds no usable frame, so it has no amplitude of its own.",
+        "See why the frames of that step could not be used, and film it again.");
+
+    /// <summary>Steps of the table lie outside the clip.</summary>
+    public static FindingKind StepsOutsideClip { get; } = new("steps-outside-clip", Warning,
+        "The drive table names steps before or after the series.",
+        "Check that the table belongs to this clip and counts seconds from its first frame.");
+
+    /// <summary>Steps are seen at other times than the table says.</summary>
+    public static FindingKind StepTimesDiffer { get; } = new("step-times-differ", Warning,
+        "The steps of the sweep are seen at other times than the drive table says; the times seen were used.",
+        "Check the times in the table; they count from the first frame of the clip.");
+
+    /// <summary>The drive's phase jumps at the steps.</summary>
+    public static FindingKind DrivePhaseJumps { get; } = new("drive-phase-jumps", Info,
+        "The motion after the steps shows that the drive's phase does not run on.",
+        "Nothing to do; a generator whose phase runs on while it is tuned lets resonance and decay time be told better.");
+
     /// <summary>A setting or current has no effect that can be told from none.</summary>
     public static FindingKind NoEffectSeen { get; } = new("no-effect-seen", Info,
         "The quantity does not change with the setting within its uncertainty.",
@@ -348,6 +373,7 @@ public static class FindingKinds
         TooFewPoints, NotConverged, NotSingleExponential, ShortWindow, CorrelatedResiduals, Outliers, NoChangeSeen, ModelDoesNotFit,
         SeveralDriveChanges, ModelsNotToldApart, PointsAveraged, SwitchNotFound, ParameterAtBound, OpenInterval, UncertaintiesRescaled, TauDependsOnWindow,
         ScatterExceedsUncertainty, LineNotStraight, PeakAtEdge, FewPointsAcrossPeak, ResponseShape, QualityFactorsDisagree,
+        UnsettledSteps, StepNotSeen, StepsOutsideClip, StepTimesDiffer, DrivePhaseJumps,
         NoEffectSeen, NegativeIntercept, RunsDiffer,
         NotJudged, SubmissionRefused, LimitExceeded, ClipDiffers, SeriesDiffers, NumbersDiffer, MarkMisread, ScaleFactor,
         WindowChosen, ModelChosen, FramesLeftOut, TauDisagrees,

@@ -32,7 +32,19 @@ internal static class AutoregressiveNoise
         double[] jacobian = new double[n * p];
         if (n <= p + 2 || !plain.Residuals(problem.FreePart(estimate), residuals, jacobian))
             return new Estimate(0, false, double.NaN);
+        return Of(problem.Points, residuals, jacobian, p);
+    }
 
+    /// <summary>Estimates the noise from residuals and their derivatives.</summary>
+    /// <param name="points">The points.</param>
+    /// <param name="residuals">
+    /// A residual for each point; further ones, of what was known of the parameters beforehand, may follow and are independent.
+    /// </param>
+    /// <param name="jacobian">Their derivatives, column after column.</param>
+    /// <param name="p">Number of parameters, fewer than residuals.</param>
+    public static Estimate Of(FitPoints points, double[] residuals, double[] jacobian, int p)
+    {
+        int n = residuals.Length, rows = points.Count;
         double[] r = new double[n];
         double[] j = new double[n * p];
         double variance = double.NaN;
@@ -40,9 +52,9 @@ internal static class AutoregressiveNoise
         {
             residuals.CopyTo(r, 0);
             jacobian.CopyTo(j, 0);
-            problem.Points.Whiten(r, phi);
+            points.Whiten(r.AsSpan(0, rows), phi);
             for (int k = 0; k < p; k++)
-                problem.Points.Whiten(j.AsSpan(k * n, n), phi);
+                points.Whiten(j.AsSpan(k * n, rows), phi);
             var qr = new HouseholderQr(j, r, p);
             double rss = 0;
             for (int i = p; i < n; i++)
@@ -51,7 +63,7 @@ internal static class AutoregressiveNoise
             double information = 0;
             for (int k = 0; k < p; k++)
                 information += 2 * Math.Log(Math.Abs(qr.R(k, k)) * qr.ColumnNorms[k]);
-            return -0.5 * ((n - p) * Math.Log(rss) + problem.Points.LogDeterminant(phi) + information);
+            return -0.5 * ((n - p) * Math.Log(rss) + points.LogDeterminant(phi) + information);
         }
 
         double best = 0, zero = Likelihood(0), bestValue = zero;
@@ -103,11 +115,24 @@ internal static class AutoregressiveNoise
         int n = problem.Points.Count, p = problem.Free.Count;
         double[] jacobian = new double[n * p];
         problem.WithCorrelation(0).Residuals(problem.FreePart(estimate), new double[n], jacobian);
+        return Covariance(problem.Points, n, jacobian, inverseGram, noise);
+    }
+
+    /// <summary>The same from the derivatives of the residuals.</summary>
+    /// <param name="points">The points.</param>
+    /// <param name="n">Number of residuals: the points' and independent ones that may follow them.</param>
+    /// <param name="jacobian">Their derivatives, column after column.</param>
+    /// <param name="inverseGram">G.</param>
+    /// <param name="noise">The noise.</param>
+    public static double[,] Covariance(FitPoints points, int n, double[] jacobian, double[,] inverseGram, Estimate noise)
+    {
+        int p = jacobian.Length / n, rows = points.Count;
         double[,] middle = new double[p, p];
         double[] correlated = new double[n];
         for (int j = 0; j < p; j++)
         {
-            problem.Points.Correlate(jacobian.AsSpan(j * n, n), correlated, noise.Correlation);
+            jacobian.AsSpan(j * n, n).CopyTo(correlated);
+            points.Correlate(jacobian.AsSpan(j * n, rows), correlated.AsSpan(0, rows), noise.Correlation);
             for (int k = 0; k < p; k++)
             {
                 for (int i = 0; i < n; i++)

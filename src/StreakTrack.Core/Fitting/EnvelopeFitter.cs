@@ -192,37 +192,11 @@ public static class EnvelopeFitter
             {
                 double[] residuals = best.Problem.StandardResiduals(best.Full);
                 double[] uncertainties = [.. best.Problem.Points.Indices.Select(i => data.UncertaintiesMm[i])];
-                scatter = CommonScatter(residuals, uncertainties, residuals.Length - best.Problem.Free.Count);
+                scatter = CommonScatter.Of(residuals, uncertainties, residuals.Length - best.Problem.Free.Count);
             }
 
             search.Reweigh(selection.Points.WithSigmas([.. selection.Uncertainties.Select(u => Math.Sqrt(u * u + scatter * scatter))]));
             return scatter;
-        }
-
-        /// <summary>The s at which sum r^2/(u^2 + s^2) equals the degrees of freedom; 0 when it is smaller already.</summary>
-        private static double CommonScatter(double[] residuals, double[] uncertainties, int degreesOfFreedom)
-        {
-            double Excess(double variance)
-            {
-                double sum = 0;
-                for (int i = 0; i < residuals.Length; i++)
-                    sum += residuals[i] * residuals[i] / (uncertainties[i] * uncertainties[i] + variance);
-                return sum - degreesOfFreedom;
-            }
-
-            if (degreesOfFreedom < 1 || Excess(0) <= 0)
-                return 0;
-            double low = 0, high = residuals.Sum(r => r * r) / degreesOfFreedom;
-            for (int i = 0; i < 100 && high - low > 1e-12 * high; i++)
-            {
-                double middle = (low + high) / 2;
-                if (Excess(middle) > 0)
-                    low = middle;
-                else
-                    high = middle;
-            }
-
-            return Math.Sqrt((low + high) / 2);
         }
 
         /// <summary>The robust loss by repeated weighting, when it is asked for or needed; the weights by position in the candidate's

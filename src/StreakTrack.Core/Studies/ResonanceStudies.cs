@@ -133,27 +133,8 @@ public static class ResonanceStudies
     {
         double f0 = double.IsNaN(fit.PeakFrequencyHz.Value) ? fit.F0Hz.Value : fit.PeakFrequencyHz.Value;
         double half = fit.LinewidthPowerHz.Value / 2;
-        double first = points[0].FrequencyHz;
-        double last = points[^1].FrequencyHz;
-        string range = $"{Notation.Number(first, 6)} to {Notation.Number(last, 6)} Hz";
-        if (!(f0 > first && f0 < last))
-        {
-            yield return FindingKinds.PeakAtEdge.With(FindingSeverity.Error,
-                $"The fitted peak at {Notation.Number(f0, 6)} Hz lies outside the drive frequencies, {range}: it is extrapolated.");
-        }
-        else if (!points.Any(p => p.FrequencyHz < f0 - half) || !points.Any(p => p.FrequencyHz > f0 + half))
-        {
-            yield return FindingKinds.PeakAtEdge.With(
-                $"The drive frequencies, {range}, do not reach beyond the half-power points of the peak at {Notation.Number(f0, 6)} Hz on both "
-                + "sides, so the width rests on the assumed shape.");
-        }
-
-        int across = points.Count(p => Math.Abs(p.FrequencyHz - f0) <= half);
-        if (across < EnoughAcrossPeak)
-        {
-            yield return FindingKinds.FewPointsAcrossPeak.With(
-                $"{across} of {points.Length} points lie within the half-power width of {Notation.Number(2 * half, 2)} Hz around the peak.");
-        }
+        foreach (Finding doubt in SamplingDoubts([.. points.Select(p => p.FrequencyHz)], f0, half))
+            yield return doubt;
 
         if (fit.ChiSquareProbability < SuspectProbability)
         {
@@ -181,6 +162,34 @@ public static class ResonanceStudies
         {
             yield return FindingKinds.ResponseShape.With(FindingSeverity.Info,
                 $"At Q = {Notation.Number(fit.QualityFactor.Value, 2)} the Lorentzian limit is only approximate; the exact response is not.");
+        }
+    }
+
+    /// <summary>Whether the drive frequencies suffice for the peak.</summary>
+    /// <param name="frequenciesHz">The frequencies in order, in Hz.</param>
+    /// <param name="f0">The peak's place, in Hz.</param>
+    /// <param name="half">Half its width at half power, in Hz.</param>
+    internal static IEnumerable<Finding> SamplingDoubts(IReadOnlyList<double> frequenciesHz, double f0, double half)
+    {
+        double first = frequenciesHz[0], last = frequenciesHz[^1];
+        string range = $"{Notation.Number(first, 6)} to {Notation.Number(last, 6)} Hz";
+        if (!(f0 > first && f0 < last))
+        {
+            yield return FindingKinds.PeakAtEdge.With(FindingSeverity.Error,
+                $"The fitted peak at {Notation.Number(f0, 6)} Hz lies outside the drive frequencies, {range}: it is extrapolated.");
+        }
+        else if (!frequenciesHz.Any(f => f < f0 - half) || !frequenciesHz.Any(f => f > f0 + half))
+        {
+            yield return FindingKinds.PeakAtEdge.With(
+                $"The drive frequencies, {range}, do not reach beyond the half-power points of the peak at {Notation.Number(f0, 6)} Hz on both "
+                + "sides, so the width rests on the assumed shape.");
+        }
+
+        int across = frequenciesHz.Count(f => Math.Abs(f - f0) <= half);
+        if (across < EnoughAcrossPeak)
+        {
+            yield return FindingKinds.FewPointsAcrossPeak.With(
+                $"{across} of {frequenciesHz.Count} points lie within the half-power width of {Notation.Number(2 * half, 2)} Hz around the peak.");
         }
     }
 
