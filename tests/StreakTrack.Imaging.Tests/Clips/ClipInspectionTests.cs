@@ -66,6 +66,42 @@ public class ClipInspectionTests
         Assert.Equal((xx, xy, yx, yy), (orientation.XX, orientation.XY, orientation.YX, orientation.YY));
     }
 
+    // RFC 9559, ProjectionPoseRoll: counter-clockwise, so that by a quarter the right side goes to the top. A yaw by half a turn mirrors.
+    [Theory]
+    [InlineData(0, 0, 0, 1, 0, 0, 1)]
+    [InlineData(0, 0, 90, 0, 1, -1, 0)]
+    [InlineData(0, 0, -90, 0, -1, 1, 0)]
+    [InlineData(0, 0, 270, 0, -1, 1, 0)]
+    [InlineData(0, 0, 180, -1, 0, 0, -1)]
+    [InlineData(180, 0, 0, -1, 0, 0, 1)]
+    [InlineData(180, 0, 90, 0, 1, 1, 0)]
+    [InlineData(0, 30, 90, 1, 0, 0, 1)]
+    public void A_Matroska_file_turns_its_picture_by_a_pose(float yaw, float pitch, float roll, int xx, int xy, int yx, int yy)
+    {
+        byte[] projection =
+            Element(0x7670, [.. Element(0x7673, Single(yaw)), .. Element(0x7674, Single(pitch)), .. Element(0x7675, Single(roll))]);
+        byte[] video = Element(0xE0, [.. Element(0xB0, [64]), .. Element(0xBA, [48]), .. projection]);
+        byte[] track = Element(0xAE, [.. Element(0xD7, [1]), .. Element(0x83, [1]), .. Element(0x86, "V_VP9"u8.ToArray()), .. video]);
+        using var folder = new TemporaryFolder();
+        string path = folder.Write("turned.mkv", [.. Element(0x1A45DFA3, []), .. Element(0x18538067, Element(0x1654AE6B, track))]);
+        DisplayOrientation orientation = ClipFile.Inspect(path).Orientation;
+        Assert.Equal((xx, xy, yx, yy), (orientation.XX, orientation.XY, orientation.YX, orientation.YY));
+
+        static byte[] Single(float value)
+        {
+            byte[] bytes = BitConverter.GetBytes(value);
+            Array.Reverse(bytes);
+            return bytes;
+        }
+
+        // RFC 8794: identifier, length in a byte with its highest bit set, contents.
+        static byte[] Element(uint id, byte[] content)
+        {
+            byte[] whole = [(byte)(id >> 24), (byte)(id >> 16), (byte)(id >> 8), (byte)id];
+            return [.. whole.SkipWhile(b => b == 0), (byte)(0x80 | content.Length), .. content];
+        }
+    }
+
     [Theory]
     [InlineData("two_pieces.mp4", "edited-clip")]
     [InlineData("half_speed.mp4", "edited-clip")]

@@ -97,6 +97,7 @@ internal sealed class MatroskaFile
         byte[] configuration = [];
         int width = 0, height = 0;
         var tags = new ColourTags();
+        (int XX, int XY, int YX, int YY) turn = (1, 0, 0, 1);
         foreach (Element item in Children(track))
         {
             switch (item.Id)
@@ -125,6 +126,8 @@ internal sealed class MatroskaFile
                             height = (int)Math.Min(Unsigned(property), int.MaxValue);
                         else if (property.Id == Ids.Colour)
                             tags = ReadColour(property);
+                        else if (property.Id == Ids.Projection)
+                            turn = ReadTurn(property);
                     }
 
                     break;
@@ -148,6 +151,40 @@ internal sealed class MatroskaFile
             Codec = CodecName(id),
             Format = format with { Tags = format.Tags.Or(tags) },
             FrameRate = rate,
+            Turn = turn,
+        };
+    }
+
+    // A flat picture is turned by a roll, counter-clockwise, after a yaw by half a turn has mirrored it; other poses are those of pictures
+    // seen from within a sphere.
+    private (int XX, int XY, int YX, int YY) ReadTurn(Element projection)
+    {
+        double yaw = 0, pitch = 0, roll = 0;
+        foreach (Element item in Children(projection))
+        {
+            switch (item.Id)
+            {
+                case Ids.PoseYaw:
+                    yaw = Real(item) ?? 0;
+                    break;
+                case Ids.PosePitch:
+                    pitch = Real(item) ?? 0;
+                    break;
+                case Ids.PoseRoll:
+                    roll = Real(item) ?? 0;
+                    break;
+            }
+        }
+
+        if (pitch != 0 || Math.Abs(yaw) is not (0 or 180) || !(roll % 90 == 0))
+            return (1, 0, 0, 1);
+        int mirror = yaw == 0 ? 1 : -1;
+        return ((int)(((roll / 90) % 4) + 4) % 4) switch
+        {
+            1 => (0, 1, -mirror, 0),
+            2 => (-mirror, 0, 0, -1),
+            3 => (0, -1, mirror, 0),
+            _ => (mirror, 0, 0, 1),
         };
     }
 
@@ -242,6 +279,7 @@ internal sealed class MatroskaFile
         public const uint TimestampScale = 0x2AD7B1, Duration = 0x4489;
         public const uint TrackEntry = 0xAE, TrackNumber = 0xD7, TrackType = 0x83, CodecId = 0x86, CodecPrivate = 0x63A2, DefaultDuration = 0x23E383;
         public const uint Video = 0xE0, PixelWidth = 0xB0, PixelHeight = 0xBA, Colour = 0x55B0;
+        public const uint Projection = 0x7670, PoseYaw = 0x7673, PosePitch = 0x7674, PoseRoll = 0x7675;
         public const uint Matrix = 0x55B1, ChromaSitingHorizontal = 0x55B7, Range = 0x55B9, Transfer = 0x55BA;
         public const uint Timestamp = 0xE7, SimpleBlock = 0xA3, BlockGroup = 0xA0, Block = 0xA1;
     }
