@@ -5,6 +5,9 @@ using System.Text;
 using System.Text.Json;
 using System.Text.Json.Nodes;
 
+// Each worksheet keeps the machine busy, and some tests look at times.
+[assembly: CollectionBehavior(DisableTestParallelization = true)]
+
 namespace StreakTrack.Worksheet.Tests;
 
 /// <summary>A worksheet that serves, and a browser that was given its address.</summary>

@@ -111,6 +111,9 @@ public sealed class RulerPicture
     /// <summary>Whether a pixel of the displayed picture lies inside.</summary>
     internal bool Holds(int u, int v) => u >= OffsetU && v >= OffsetV && u < OffsetU + Width && v < OffsetV + Height;
 
+    /// <summary>Brightness row by row.</summary>
+    internal ReadOnlySpan<float> Samples => _samples.AsSpan(0, Width * Height);
+
     /// <summary>The sample of a pixel of the displayed picture, which must lie inside.</summary>
     internal float this[int u, int v] => _samples[(v - OffsetV) * Width + (u - OffsetU)];
 

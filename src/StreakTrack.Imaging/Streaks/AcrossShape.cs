@@ -14,7 +14,7 @@ internal sealed class AcrossShape
     /// <summary>How far the light must stand out from the outermost rows for its width to be told.</summary>
     private const double LeastContrast = 5;
 
-    private AcrossShape(float[] weights, double sigmaPx)
+    internal AcrossShape(float[] weights, double sigmaPx)
     {
         Weights = weights;
         SigmaPx = sigmaPx;

@@ -100,6 +100,16 @@ internal sealed class ClipPass : IDisposable
         }
     }
 
+    /// <summary>A pass that was made before.</summary>
+    public static ClipPass Restored(
+        ProfileStore profiles, IEnumerable<PassedFrame> frames, IReadOnlyList<StreakPicture> pictures, int lostFrames, string readerName,
+        IReadOnlyList<Finding> readerFindings)
+    {
+        var pass = new ClipPass(profiles) { Pictures = pictures, LostFrames = lostFrames, ReaderName = readerName, ReaderFindings = readerFindings };
+        pass.Frames.AddRange(frames);
+        return pass;
+    }
+
     public void Dispose() => Profiles.Dispose();
 
     private static double Change(float[] profile, float[] before, int frame)

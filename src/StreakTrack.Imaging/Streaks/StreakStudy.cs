@@ -29,6 +29,9 @@ public sealed class StreakStudy : IDisposable
         Measurement = MeasureAll(cancellationToken);
     }
 
+    /// <summary>The settings it was made with.</summary>
+    public StreakOptions Options => _options;
+
     /// <summary>The readings.</summary>
     public StreakMeasurement Measurement { get; }
 
@@ -65,6 +68,37 @@ public sealed class StreakStudy : IDisposable
         ClipPass pass = ClipPass.Over(facts, survey, wide.Region(), options, progress, rough, cancellationToken);
         try
         {
+            return new StreakStudy(survey, pass, scale, options, ownsPass: true, cancellationToken);
+        }
+        catch
+        {
+            pass.Dispose();
+            throw;
+        }
+    }
+
+    /// <summary>Writes down all that the pass over the clip has found, so that <see cref="Load"/> needs no clip.</summary>
+    /// <param name="stream">Where to.</param>
+    /// <param name="cancellationToken">Stops the writing.</param>
+    public void Save(Stream stream, CancellationToken cancellationToken = default) =>
+        StudyStream.Write(stream, _survey, _pass, _options, cancellationToken);
+
+    /// <summary>A study from what <see cref="Save"/> wrote down: the same readings, bit for bit, on the same machine.</summary>
+    /// <param name="stream">What was written, unchanged, by the same build of this library.</param>
+    /// <param name="facts">The clip.</param>
+    /// <param name="scale">The scale that the study was made with.</param>
+    /// <param name="thresholdFraction">The threshold, as in <see cref="StreakOptions.ThresholdFraction"/>; it need not be that of before.</param>
+    /// <param name="cancellationToken">Stops the work.</param>
+    /// <exception cref="IOException">It cannot be read, or ends early.</exception>
+    /// <exception cref="InvalidDataException">It was not written by <see cref="Save"/>.</exception>
+    public static StreakStudy Load(
+        Stream stream, ClipFacts facts, RulerScale scale, double thresholdFraction, CancellationToken cancellationToken = default)
+    {
+        (StreakSurvey survey, ClipPass pass, StreakOptions options) = StudyStream.Read(stream, facts, cancellationToken);
+        try
+        {
+            options = options with { ThresholdFraction = thresholdFraction };
+            options.Validate();
             return new StreakStudy(survey, pass, scale, options, ownsPass: true, cancellationToken);
         }
         catch

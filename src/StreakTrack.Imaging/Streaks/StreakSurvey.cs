@@ -9,7 +9,7 @@ namespace StreakTrack.Imaging.Streaks;
 /// like without the laser.</summary>
 internal sealed class StreakSurvey
 {
-    private StreakSurvey(
+    internal StreakSurvey(
         StripGeometry band, double offset, LightChannel channel, AcrossShape across, float[] ambient, float clipLevel,
         RulerTracking? tracking, RulerPicture ruler)
     {

@@ -15,7 +15,7 @@ public sealed record StripGeometry
     private readonly DisplayOrientation _orientation;
     private readonly double _originX, _originY, _axisX, _axisY;
 
-    private StripGeometry(
+    internal StripGeometry(
         DisplayOrientation orientation, double originX, double originY, double axisX, double axisY, int length, int halfWidth)
     {
         _orientation = orientation;
@@ -23,6 +23,9 @@ public sealed record StripGeometry
         LengthPx = length;
         HalfWidthPx = halfWidth;
     }
+
+    /// <summary>Where the strip begins in the coded picture, and the unit vector along it.</summary>
+    internal (double OriginX, double OriginY, double AxisX, double AxisY) Line => (_originX, _originY, _axisX, _axisY);
 
     /// <summary>Samples along the axis.</summary>
     public int LengthPx { get; }

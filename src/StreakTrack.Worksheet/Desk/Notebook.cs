@@ -29,7 +29,6 @@ internal sealed class Notebook : IDisposable
     private readonly CancellationTokenSource _closing = new();
     private readonly Lazy<Task<StillPictures>> _stills;
     private volatile NotebookState _state;
-    private volatile MeasuringRun? _run;
     private Task _running = Task.CompletedTask;
     private Task _settled = Task.CompletedTask;
     private CancellationTokenSource _settling = new();
@@ -61,9 +60,6 @@ internal sealed class Notebook : IDisposable
     /// <summary>What stands in it now.</summary>
     public NotebookState State => _state;
 
-    /// <summary>The measurement under way; null when there is none.</summary>
-    public MeasuringRun? Run => _run;
-
     /// <summary>Opens the notebook of a clip, where it was left.</summary>
     /// <param name="path">The clip.</param>
     /// <param name="name">What the user calls it.</param>
@@ -88,9 +84,13 @@ internal sealed class Notebook : IDisposable
         var notebook = new Notebook(facts, earlier?.Clip?.File ?? name, sha256, folder, options.Reader, hub, state);
         notebook._state = notebook.Derived(state, state);
 
-        // What was measured before is measured again, along the same line: the readings themselves are too many for a record.
-        if (earlier is { Result.Series.Frames: > 0 } && notebook._state.Scale is not null)
-            notebook.Begin(state.Options.BandMarks.Count > 0 ? state.Options.BandMarks : state.Marks);
+        // What was measured before is taken up again; only where that was not kept, or by another build, the clip is measured again.
+        if (notebook._state.Scale is null)
+            return notebook;
+        if (KeptMeasurement.Find(folder.FullPath, sha256) is { } kept)
+            notebook.Begin(kept.AlongMarks, kept);
+        else if (earlier is { Result.Series.Frames: > 0 })
+            notebook.Begin(state.Options.BandMarks.Count > 0 ? state.Options.BandMarks : state.Marks, kept: null);
         return notebook;
     }
 
@@ -131,11 +131,11 @@ internal sealed class Notebook : IDisposable
         {
             if (version != _state.Version)
                 throw new StaleVersionException();
-            if (_run is not null)
+            if (_state.Run is not null)
                 throw new UnusableInputException("measuring", "a measurement is under way", "Wait for it, or cancel it.");
             if (_state.Scale is null)
                 throw new UnusableInputException("measuring", "there is no scale yet", "Set two marks on the ruler and type their readings.");
-            Begin(_state.Marks);
+            Begin(_state.Marks, kept: null);
         }
         finally
         {
@@ -144,7 +144,7 @@ internal sealed class Notebook : IDisposable
     }
 
     /// <summary>Stops the measurement under way, if there is one.</summary>
-    public void CancelMeasuring() => _run?.Cancel();
+    public void CancelMeasuring() => _state.Run?.Cancel();
 
     /// <summary>The profile of a frame; null before anything was measured.</summary>
     public FrameProfile? ProfileOf(int frame)
@@ -209,23 +209,28 @@ internal sealed class Notebook : IDisposable
         _settling.Dispose();
     }
 
-    private void Begin(IReadOnlyList<MarkRecord> along)
+    private void Begin(IReadOnlyList<MarkRecord> along, KeptMeasurement? kept)
     {
         AnalysisOptions options = _state.Options;
         RulerScale scale = ClipAnalyzer.ScaleOf(Facts, ClipAnalyzer.MarksOf(along), options);
         double mmPerPx = scale.MillimetresPerPixelAt(scale.AxisOrigin);
         var run = new MeasuringRun(_hub, mmPerPx, _closing.Token);
-        _run = run;
         Shelf.Rest(true);
-        Put(_state with { MeasuringProblem = null });
+        Put(_state with { Run = run, MeasuringProblem = null });
+        Task before = _running;
         _running = Task.Run(async () =>
         {
+            await before;
             StreakStudy? study = null;
             string? problem = null;
-            StreakOptions streakOptions = ClipAnalyzer.StreakOptionsOf(options);
+            bool isKept = false;
             try
             {
-                study = StreakStudy.Of(Facts, scale, streakOptions, run, run, run.Token);
+                if (kept is not null)
+                    run.Report(new AnalysisProgress("taking up what was measured", 0, null));
+                study = kept?.Read(Facts, scale, options.ThresholdFraction, run.Token);
+                isKept = study is not null;
+                study ??= StreakStudy.Of(Facts, scale, ClipAnalyzer.StreakOptionsOf(options), run, run, run.Token);
             }
             catch (OperationCanceledException)
             {
@@ -241,10 +246,10 @@ internal sealed class Notebook : IDisposable
             }
 
             run.Tell(always: true);
+            MeasuredStreak? measured = null;
             await _turn.WaitAsync();
             try
             {
-                _run = null;
                 run.Dispose();
                 Shelf.Rest(false);
                 if (_closing.IsCancellationRequested)
@@ -255,27 +260,50 @@ internal sealed class Notebook : IDisposable
 
                 if (study is null)
                 {
-                    Put(_state with { MeasuringProblem = problem });
+                    Put(_state with { Run = null, MeasuringProblem = problem });
                     return;
                 }
 
                 Shelf.Learn([.. study.Measurement.Readings.Select(r => r.TimeSeconds)]);
-                NotebookState before = _state;
-                NotebookState after = before with { Measured = new MeasuredStreak(study, streakOptions.ThresholdFraction, study, along, streakOptions) };
-                after = Derived(after, before with { Measured = null });
+                measured = new MeasuredStreak(study, study.Options.ThresholdFraction, study, along, study.Options);
+                MeasuredStreak? replaced = _state.Measured;
+                NotebookState after = Derived(_state with { Run = null, Measured = measured }, _state);
                 lock (_studyLock)
                     Put(Saved(after));
                 Task readers = _settled;
                 Settle();
 
                 // Its files may still be read by what gives up.
-                _ = readers.ContinueWith(_ => Discard(before.Measured), TaskScheduler.Default);
+                _ = readers.ContinueWith(_ => Discard(replaced), TaskScheduler.Default);
             }
             finally
             {
                 _turn.Release();
             }
+
+            if (!isKept)
+                await KeepAsync(measured);
         });
+    }
+
+    private async Task KeepAsync(MeasuredStreak measured)
+    {
+        try
+        {
+            KeptMeasurement.Write(FolderPath, Sha256, measured, CancellationToken.None);
+        }
+        catch (Exception e) when (e is IOException or UnauthorizedAccessException)
+        {
+            await _turn.WaitAsync();
+            try
+            {
+                Put(_state with { SavingProblem = $"The measurement could not be kept in {FolderPath}, and will be made again next time: {e.Message}" });
+            }
+            finally
+            {
+                _turn.Release();
+            }
+        }
     }
 
     // Everything that follows from marks, settings and measurement, as far as a change affects it.

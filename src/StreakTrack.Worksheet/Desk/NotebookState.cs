@@ -38,6 +38,9 @@ internal sealed record NotebookState
     /// changed ruler are not in it yet.</summary>
     public AmplitudeSeries? Series { get; init; }
 
+    /// <summary>The measurement under way; null when there is none.</summary>
+    public MeasuringRun? Run { get; init; }
+
     /// <summary>Why the last measurement ended without a result; null when it did not.</summary>
     public string? MeasuringProblem { get; init; }
 

@@ -11,7 +11,7 @@ internal static class JsonText
     {
         PropertyNamingPolicy = JsonNamingPolicy.SnakeCaseLower,
         DictionaryKeyPolicy = null,
-        Converters = { new FiniteDoubleConverter(), new JsonStringEnumConverter(JsonNamingPolicy.KebabCaseLower) },
+        Converters = { new FiniteDoubleConverter(), new FiniteSingleConverter(), new JsonStringEnumConverter(JsonNamingPolicy.KebabCaseLower) },
     };
 
     // A request that lacks something, or has something too much, comes from a page of another version.
@@ -33,4 +33,18 @@ internal static class JsonText
     /// <exception cref="JsonException">It lacks something, has something too much, or is no JSON.</exception>
     public static ValueTask<T?> ReadAsync<T>(Stream body, CancellationToken cancellationToken) =>
         JsonSerializer.DeserializeAsync<T>(body, Reading, cancellationToken);
+
+    // The record has no single precision; the light along a band has, and none where the band leaves the picture.
+    private sealed class FiniteSingleConverter : JsonConverter<float>
+    {
+        public override float Read(ref Utf8JsonReader reader, Type typeToConvert, JsonSerializerOptions options) => reader.GetSingle();
+
+        public override void Write(Utf8JsonWriter writer, float value, JsonSerializerOptions options)
+        {
+            if (float.IsFinite(value))
+                writer.WriteNumberValue(value);
+            else
+                writer.WriteNullValue();
+        }
+    }
 }

@@ -158,7 +158,7 @@ internal static class NotebookView
     private static object Streak(Notebook notebook, NotebookState state)
     {
         StreakMeasurement? measurement = state.Measured?.Study.Measurement;
-        MeasuringRun? run = notebook.Run;
+        MeasuringRun? run = state.Run;
         return new
         {
             Measuring = run is null ? null : new { run.Progress.Stage, run.Progress.Done, run.Progress.Total },

@@ -27,6 +27,40 @@ public sealed class StreakStudyTests
         Assert.NotEqual(study.Measurement.Readings, lower.Measurement.Readings);
     }
 
+    // The second clip is one whose ruler moves, of which more is noted for each frame.
+    [Theory]
+    [InlineData("ringdown_dark_720p30")]
+    [InlineData("handheld_1080p30")]
+    public void What_was_written_down_gives_the_same_readings_profiles_and_pictures_without_the_clip(string name)
+    {
+        ClipFacts facts = ClipFile.Inspect(Fixtures.PathOf("clips", name, "clip.mp4"));
+        RulerScale scale = RulerScaleFitter.Fit(MarksCsv.Read(Fixtures.PathOf("clips", name, "marks.csv")), new RulerScaleOptions());
+        using var study = StreakStudy.Of(facts, scale, new StreakOptions(), null, null, default);
+        using var written = new MemoryStream();
+        study.Save(written);
+        ClipFacts gone = facts with { Path = "/no/such/clip.mp4" };
+
+        written.Position = 0;
+        using StreakStudy read = StreakStudy.Load(written, gone, scale, 0.5);
+        Assert.Equal(written.Length, written.Position);
+        Assert.Equal(study.Options, read.Options);
+        Assert.Equal(study.Measurement.Readings, read.Measurement.Readings);
+        Assert.Equal(study.Measurement with { Readings = [], Findings = [], Pictures = [], Ruler = read.Measurement.Ruler },
+            read.Measurement with { Readings = [], Findings = [], Pictures = [] });
+        Assert.Equal(study.Measurement.Findings, read.Measurement.Findings);
+        Assert.Equal(study.Measurement.Ruler.At(300.5, 350.25), read.Measurement.Ruler.At(300.5, 350.25));
+        Assert.Equal(study.Measurement.Pictures.Select(p => (p.Frame, p.DisplayToPicture)), read.Measurement.Pictures.Select(p => (p.Frame, p.DisplayToPicture)));
+        FrameProfile expected = study.ProfileOf(9), found = read.ProfileOf(9);
+        Assert.Equal(expected.Light, found.Light);
+        Assert.Equal(expected.Model, found.Model);
+        Assert.Equal(expected.ShownEnds, found.ShownEnds);
+
+        written.Position = 0;
+        using StreakStudy lower = StreakStudy.Load(written, gone, scale, 0.3);
+        using StreakStudy expectedLower = study.WithThreshold(0.3);
+        Assert.Equal(expectedLower.Measurement.Readings, lower.Measurement.Readings);
+    }
+
     [Fact]
     public void The_profile_of_a_frame_has_its_ends_where_the_reading_has_them()
     {
