@@ -135,17 +135,21 @@ public sealed class LinearLight
         }
     }
 
+    // The decoder cut colours off at 255 that its matrix took beyond. The channel's own code there says only that the light was no less,
+    // so it counts as clipped; a cut in another channel moves this one by less than a tenth of what was cut.
     private void ConvertBgr(ReadOnlySpan<byte> samples, Span<float> light)
     {
         (double r, double g, double b, double offset) = _repair;
         const double perCode = StepsPerUnit / 255.0;
         float red = (float)(r * perCode), green = (float)(g * perCode), blue = (float)(b * perCode);
         float zero = (float)(((offset - LowestCode) * StepsPerUnit) + 0.5);
+        int own = b > Math.Max(r, g) ? 0 : (g > r ? 1 : 2), white = (int)((1 - LowestCode) * StepsPerUnit);
         ReadOnlySpan<float> table = _toLight;
         for (int i = 0; i < light.Length; i++)
         {
             int place = (int)((samples[3 * i] * blue) + (samples[(3 * i) + 1] * green) + (samples[(3 * i) + 2] * red) + zero);
-            light[i] = table[Math.Clamp(place, 0, table.Length - 1)];
+            int least = samples[(3 * i) + own] == byte.MaxValue ? white : 0;
+            light[i] = table[Math.Clamp(place, least, table.Length - 1)];
         }
     }
 }

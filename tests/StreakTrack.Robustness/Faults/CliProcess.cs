@@ -49,6 +49,10 @@ internal sealed class CliProcess : IDisposable
     public static CliProcess StartOnSmallDisk(string folder, int kibibytes, params string[] arguments) => new(new ProcessStartInfo("unshare",
         ["-m", "bash", "-c", $"mount -t tmpfs -o size={kibibytes}k tmpfs '{folder}' || exit 99; exec dotnet \"$@\"", "bash", Program, .. arguments]));
 
+    /// <summary>With a file system over the folder that nothing can be written to; needs the rights to mount one.</summary>
+    public static CliProcess StartOnReadOnlyDisk(string folder, params string[] arguments) => new(new ProcessStartInfo("unshare",
+        ["-m", "bash", "-c", $"mount -t tmpfs -o ro tmpfs '{folder}' || exit 99; exec dotnet \"$@\"", "bash", Program, .. arguments]));
+
     /// <summary>Waits for the end.</summary>
     /// <exception cref="TimeoutException">It does not end within a minute.</exception>
     public async Task<(int Code, string Output, string Error)> EndAsync()

@@ -31,6 +31,7 @@ internal sealed class FaultCases : IDisposable
     [
         ("disk full (no file may grow beyond 16 KiB)", DiskFullAsync),
         ("disk full (a file system of 64 KiB)", SmallDiskAsync),
+        ("output folder read-only", ReadOnlyFolderAsync),
         ("output folder takes no files", OutputTakesNoFilesAsync),
         ("a file where a folder of the results belongs", FileInThePlaceAsync),
         ("no folder for temporary files", NoTemporaryFolderAsync),
@@ -59,6 +60,17 @@ internal sealed class FaultCases : IDisposable
         Directory.CreateDirectory(output);
         using CliProcess run = CliProcess.StartOnSmallDisk(output, 64, "fit", _series, "--out", output);
         FaultResult result = await JudgeAsync(name, run, [MachineFault, 1, 99], output);
+        return run.Process.ExitCode == MachineFault ? result : new FaultResult(name, "not tried: no file system can be mounted here", "none", []);
+    }
+
+    // A file system mounted read-only, because rights alone do not keep a privileged user out.
+    private async Task<FaultResult> ReadOnlyFolderAsync()
+    {
+        const string name = "output folder read-only";
+        string output = PathOf("read-only");
+        Directory.CreateDirectory(output);
+        using CliProcess run = CliProcess.StartOnReadOnlyDisk(output, "fit", _series, "--out", output);
+        FaultResult result = await JudgeAsync(name, run, [MachineFault, 99], output);
         return run.Process.ExitCode == MachineFault ? result : new FaultResult(name, "not tried: no file system can be mounted here", "none", []);
     }
 

@@ -1,8 +1,11 @@
+using System.IO.Compression;
 using System.Text.Json;
 using StreakTrack.Cli;
+using StreakTrack.Core;
 using StreakTrack.Core.Records;
 using StreakTrack.Core.Scale;
 using StreakTrack.Core.Series;
+using StreakTrack.Core.Submissions;
 using StreakTrack.Core.Tables;
 using StreakTrack.Synthesis.Output;
 using StreakTrack.Synthesis.Scenarios;
@@ -30,6 +33,7 @@ internal static class FuzzTargets
         byte[] record = await File.ReadAllBytesAsync(Path.Combine(sandbox.Out, "record.json"));
         byte[] series = await File.ReadAllBytesAsync(Path.Combine(sandbox.Out, "series.csv"));
         byte[] marks = await File.ReadAllBytesAsync(clip.MarksPath);
+        byte[] submission = Archive(await File.ReadAllBytesAsync(clip.ClipPath), record);
         byte[] resonance = Resonance();
         byte[] stiffness = System.Text.Encoding.ASCII.GetBytes(Stiffness), damping = System.Text.Encoding.ASCII.GetBytes(Damping);
 
@@ -45,6 +49,9 @@ internal static class FuzzTargets
             Command("table, damping", damping, Mutator.OfText, path => ["damping", path, "--out", sandbox.Out, "--json"]),
             Command("record, analyze", record, Mutator.OfJson,
                 path => ["analyze", clip.ClipPath, "--record", path, "--out", sandbox.Out, "--json"]),
+            Reader("submission, archive", submission, Mutator.OfArchive, path => Unpack(WithEnding(path, ".zip"), sandbox)),
+            Command("submission, verify", submission, (original, seed) => OfSubmission(original, record, seed),
+                path => ["verify", WithEnding(path, ".zip"), "--out", sandbox.Out], RequireNothing),
             Command("marks, analyze", marks, Mutator.OfText,
                 path => ["analyze", clip.ClipPath, "--marks", path, "--out", sandbox.Out, "--json"]),
         ];
@@ -55,7 +62,8 @@ internal static class FuzzTargets
 
     /// <summary>Mutants of a long run: by what one costs.</summary>
     public static int LongRun(FuzzTarget target) =>
-        target.What.EndsWith("analyze", StringComparison.Ordinal) ? 250 : target.What.Contains("reader", StringComparison.Ordinal) ? 10_000 : 1000;
+        target.What.EndsWith("verify", StringComparison.Ordinal) || target.What.EndsWith("analyze", StringComparison.Ordinal) ? 250
+            : target.What.Contains("reader", StringComparison.Ordinal) ? 10_000 : 1000;
 
     /// <summary>A clip as small as a measurement allows.</summary>
     private static ClipScenario SmallClip { get; } = new()
@@ -90,7 +98,8 @@ internal static class FuzzTargets
             return Task.FromResult(true);
         });
 
-    private static FuzzTarget Command(string what, byte[] original, Func<byte[], int, byte[]> mutate, Func<string, string[]> arguments) =>
+    private static FuzzTarget Command(
+        string what, byte[] original, Func<byte[], int, byte[]> mutate, Func<string, string[]> arguments, Action<string>? require = null) =>
         new(what, original, mutate, async (path, cancellation) =>
         {
             (int code, string output, string error) = await RunAsync(arguments(path), cancellation);
@@ -99,8 +108,13 @@ internal static class FuzzTargets
             switch (code)
             {
                 case ExitCode.Done:
-                    RequireFiniteResults(output);
+                    (require ?? RequireFiniteResults)(output);
                     return true;
+
+                // A submission with a verdict that says what is wrong with it.
+                case ExitCode.CheckFailed when require is not null:
+                    require(output);
+                    return false;
 
                 // Numbers of a record's settings that contradict the command's own are a matter of the command line.
                 case ExitCode.UnusableInput or ExitCode.Usage when error.Trim().Length > 0:
@@ -116,6 +130,64 @@ internal static class FuzzTargets
         using var error = new StringWriter();
         int code = await CommandLine.RunAsync(arguments, new CommandStreams(output, error), cancellation);
         return (code, output.ToString(), error.ToString());
+    }
+
+    private static void RequireNothing(string output)
+    {
+        if (output.Trim().Length == 0)
+            throw new InvalidOperationException("no verdict");
+    }
+
+    /// <summary>A submission: a clip with its record.</summary>
+    private static byte[] Archive(byte[] clip, byte[] record)
+    {
+        using var stream = new MemoryStream();
+        using (var zip = new ZipArchive(stream, ZipArchiveMode.Create, leaveOpen: true))
+        {
+            foreach ((string name, byte[] bytes) in new[] { ("clip.mp4", clip), ("record.json", record) })
+            {
+                using Stream entry = zip.CreateEntry(name, CompressionLevel.Fastest).Open();
+                entry.Write(bytes);
+            }
+        }
+
+        return stream.ToArray();
+    }
+
+    // Half of the mutants are sound archives with a mutated record.
+    private static byte[] OfSubmission(byte[] original, byte[] record, int seed)
+    {
+        if (seed % 2 == 0)
+            return Mutator.OfArchive(original, seed);
+        using var zip = new ZipArchive(new MemoryStream(original), ZipArchiveMode.Read);
+        using Stream entry = zip.GetEntry("clip.mp4")!.Open();
+        using var clip = new MemoryStream();
+        entry.CopyTo(clip);
+        return Archive(clip.ToArray(), Mutator.OfJson(record, seed));
+    }
+
+    private static string WithEnding(string path, string ending)
+    {
+        File.Copy(path, path + ending, overwrite: true);
+        return path + ending;
+    }
+
+    private static bool Unpack(string archive, Sandbox sandbox)
+    {
+        string folder = Path.Combine(sandbox.Out, "unpacked");
+        Directory.CreateDirectory(folder);
+        try
+        {
+            return SubmissionFiles.Open(archive, folder).ClipPath is not null;
+        }
+        catch (SubmissionRefusedException e)
+        {
+            throw new UnusableInputException(archive, e.Message, "This is what is expected of a hostile archive.", e);
+        }
+        finally
+        {
+            Directory.Delete(folder, recursive: true);
+        }
     }
 
     /// <summary>Results said to be done are numbers, all of them.</summary>

@@ -52,6 +52,22 @@ internal static partial class Mutator
         return mutant;
     }
 
+    /// <summary>A mutant of a zip archive: of its bytes, half of the time in the directory at its end.</summary>
+    public static byte[] OfArchive(byte[] original, int seed)
+    {
+        var random = new Random(seed);
+        int directory = Math.Max(0, original.Length - 200);
+        byte[] mutant = original;
+        for (int change = random.Next(1, 4); change > 0; change--)
+        {
+            mutant = random.Next(2) == 0 && mutant.Length > directory
+                ? [.. mutant[..directory], .. OfBytes(mutant[directory..], random)]
+                : OfBytes(mutant, random);
+        }
+
+        return mutant;
+    }
+
     /// <summary>A mutant of a JSON file.</summary>
     public static byte[] OfJson(byte[] original, int seed)
     {
