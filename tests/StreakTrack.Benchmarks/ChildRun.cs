@@ -1,24 +1,28 @@
 using System.Diagnostics;
 using System.Globalization;
+using System.Runtime.InteropServices;
 
 namespace StreakTrack.Benchmarks;
 
 /// <summary>What one run of a program took.</summary>
 /// <param name="Seconds">Wall time, in s.</param>
+/// <param name="ProcessorSeconds">Time of all processors, in the program and its children, in s; 0 where the system does not tell.</param>
 /// <param name="PeakMegabytes">Largest resident memory of the program and its children together, in MB; 0 where the system does not tell.</param>
 /// <param name="Output">Its standard output.</param>
-internal sealed record ChildRun(double Seconds, double PeakMegabytes, string Output)
+internal sealed partial record ChildRun(double Seconds, double ProcessorSeconds, double PeakMegabytes, string Output)
 {
     /// <summary>Runs a program a few times and gives the run of the median time, with the largest memory of all.</summary>
     /// <exception cref="InvalidOperationException">The program failed.</exception>
     public static ChildRun Median(int times, string program, params string[] arguments)
     {
         ChildRun[] runs = [.. Enumerable.Range(0, times).Select(_ => Once(program, arguments)).OrderBy(r => r.Seconds)];
-        return runs[times / 2] with { PeakMegabytes = runs.Max(r => r.PeakMegabytes) };
+        double[] processor = [.. runs.Select(r => r.ProcessorSeconds).Order()];
+        return runs[times / 2] with { ProcessorSeconds = processor[times / 2], PeakMegabytes = runs.Max(r => r.PeakMegabytes) };
     }
 
     private static ChildRun Once(string program, string[] arguments)
     {
+        double processor = OfChildren();
         var watch = Stopwatch.StartNew();
         using Process process = Process.Start(new ProcessStartInfo(program, arguments) { RedirectStandardOutput = true, RedirectStandardError = true })
             ?? throw new InvalidOperationException($"{program} did not start.");
@@ -29,8 +33,22 @@ internal sealed record ChildRun(double Seconds, double PeakMegabytes, string Out
         double seconds = watch.Elapsed.TotalSeconds;
         if (process.ExitCode != 0)
             throw new InvalidOperationException($"{program} ended with {process.ExitCode}: {talk.Result}");
-        return new ChildRun(seconds, peak, output.Result);
+        return new ChildRun(seconds, OfChildren() - processor, peak, output.Result);
     }
+
+    // Processor time of all children that have ended, and of theirs.
+    private static double OfChildren()
+    {
+        const int children = -1;
+        if (!OperatingSystem.IsLinux())
+            return 0;
+        long[] usage = new long[32];
+        return GetResourceUsage(children, usage) == 0 ? usage[0] + usage[2] + (1e-6 * (usage[1] + usage[3])) : 0;
+    }
+
+    // User and system time, each as seconds and microseconds, stand first in what it fills in.
+    [LibraryImport("libc", EntryPoint = "getrusage")]
+    private static partial int GetResourceUsage(int who, [Out] long[] usage);
 
     // A process and its children, from the tables of Linux.
     private static double Resident(int id)
