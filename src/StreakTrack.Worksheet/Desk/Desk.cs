@@ -42,6 +42,10 @@ internal sealed class Desk(WorksheetOptions options, EventHub hub) : IDisposable
         {
             var opened = await Task.Run(() => Notebook.Open(path, name, knownSha256, options, hub, cancellationToken), cancellationToken);
             Notebook? before = _open;
+
+            // A page that still shows the clip before must not change this one by a number that both have.
+            if (before is not null)
+                await opened.CountFromAsync(before.State.Version + 1);
             _open = opened;
             before?.Dispose();
             hub.Tell("clip", new { opened.Sha256 });

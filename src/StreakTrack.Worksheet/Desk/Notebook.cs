@@ -94,6 +94,20 @@ internal sealed class Notebook : IDisposable
         return notebook;
     }
 
+    /// <summary>Makes the present version one of a number, from which later ones count.</summary>
+    public async Task CountFromAsync(int version)
+    {
+        await _turn.WaitAsync();
+        try
+        {
+            _state = _state with { Version = version };
+        }
+        finally
+        {
+            _turn.Release();
+        }
+    }
+
     /// <summary>The pictures that marks are set on.</summary>
     public Task<StillPictures> StillsAsync() => _stills.Value;
 
