@@ -3,6 +3,9 @@ namespace StreakTrack.Core.Fitting;
 /// <summary>One model fitted to the points, with a steady part before the switch or without.</summary>
 internal sealed record EnvelopeCandidate(EnvelopeProblem Problem, LeastSquaresResult Result, double[] Full, bool IsAtBound)
 {
+    /// <summary>An end of a rival's interval is found to this part of its standard uncertainty: each digit more would cost two fits.</summary>
+    private const double RivalTolerance = 1e-3;
+
     /// <summary>Parameters spent on finding the switch by looking over all places, beside t0 itself.</summary>
     private int SearchCost => Problem.Before > 0 && double.IsNaN(Problem.Held[^1]) ? 1 : 0;
 
@@ -29,7 +32,7 @@ internal sealed record EnvelopeCandidate(EnvelopeProblem Problem, LeastSquaresRe
             : double.PositiveInfinity;
     }
 
-    /// <summary>Interval of the decay time.</summary>
+    /// <summary>Interval of the decay time of a rival.</summary>
     /// <param name="quantile">Its reach, in standard uncertainties.</param>
     /// <param name="scaled">Whether the size of the scatter is taken from the residuals.</param>
     /// <param name="profiled">Whether it is taken from the profile of the likelihood; otherwise from the standard uncertainty.</param>
@@ -41,7 +44,8 @@ internal sealed record EnvelopeCandidate(EnvelopeProblem Problem, LeastSquaresRe
         double tau = Full[0], u = Math.Sqrt(Result.InverseGram![place, place] * variance);
         return profiled
             ? ProfileInterval.Find(
-                () => Problem.ProfileOf(0, Full, Result.SumOfSquares, variance), tau, u, quantile, Problem.Model.Parameters[0].LowerBound)
+                () => Problem.ProfileOf(0, Full, Result.SumOfSquares, variance), tau, u, quantile, Problem.Model.Parameters[0].LowerBound,
+                RivalTolerance)
             : (tau - (quantile * u), tau + (quantile * u));
     }
 

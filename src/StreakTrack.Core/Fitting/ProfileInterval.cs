@@ -9,6 +9,7 @@ namespace StreakTrack.Core.Fitting;
 /// </remarks>
 internal static class ProfileInterval
 {
+    /// <summary>How near the root must come, by default.</summary>
     private const double RootTolerance = 1e-7;
 
     /// <summary>The two ends; infinite where the rise is not reached, the bound where it is not reached before that.</summary>
@@ -21,9 +22,10 @@ internal static class ProfileInterval
     /// <param name="standardUncertainty">Its standard uncertainty, for the first guess.</param>
     /// <param name="quantile">The root wanted: a quantile of the distribution, such as Student's t.</param>
     /// <param name="lowerBound">Smallest value allowed; minus infinity for none.</param>
+    /// <param name="tolerance">How near the root must come to the quantile, in standard uncertainties.</param>
     public static (double Lower, double Upper) Find(
         Func<Func<double, double>> newProfile, double estimate, double standardUncertainty, double quantile,
-        double lowerBound = double.NegativeInfinity)
+        double lowerBound = double.NegativeInfinity, double tolerance = RootTolerance)
     {
         return (End(-1), End(1));
 
@@ -39,7 +41,7 @@ internal static class ProfileInterval
                 if (atBound)
                     candidate = lowerBound;
                 double root = profile(candidate);
-                if (Math.Abs(root - quantile) < RootTolerance)
+                if (Math.Abs(root - quantile) < tolerance)
                     return candidate;
                 if (root < quantile)
                 {

@@ -50,7 +50,7 @@ public sealed record ResidualAnalysis
         double mean = 0, squares = 0, steps = 0;
         for (int i = 0; i < n; i++)
         {
-            mean += residuals[i] / n;
+            mean += residuals[i];
             squares += residuals[i] * residuals[i];
             positive += residuals[i] > 0 ? 1 : 0;
             if (i > 0)
@@ -59,6 +59,13 @@ public sealed record ResidualAnalysis
                 steps += (residuals[i] - residuals[i - 1]) * (residuals[i] - residuals[i - 1]);
             }
         }
+
+        // The mean of the deviations from it takes back what rounding left in the mean.
+        mean /= n;
+        double left = 0;
+        foreach (double r in residuals)
+            left += r - mean;
+        mean += left / n;
 
         double expected = 2.0 * positive * (n - positive) / n + 1;
         double variance = (expected - 1) * (expected - 2) / (n - 1);

@@ -118,67 +118,23 @@ public class EnvelopeReferenceTests
     [Fact]
     public void A_measured_torsional_ring_down_agrees_with_scipy_and_so_does_its_honest_uncertainty()
     {
-        double[][] rows =
-        [
-            .. File.ReadLines(Fixtures.PathOf("fits", "bicycle-wheel-torsion-rate-gyro.csv")).Where(line => line.Length > 0 && line[0] != '#').Skip(1)
-                .Select(line => line.Split(',').Select(cell => double.Parse(cell, System.Globalization.CultureInfo.InvariantCulture)).ToArray()),
-        ];
-        var ring = new RingDown(rows);
-
-        LeastSquaresResult plain = NonlinearLeastSquares.Minimize(ring.Residuals, rows.Length, [3.3, 30, 2.375, 0, 0]);
+        RingDown ring = RingDown.Read();
+        LeastSquaresResult plain = ring.Fit();
 
         double[] expected = [3.2618870889866427, 4.400378433001079, 2.373143415773133, 0.008115638096579636, -0.01370908388675326];
         double[] errors = [0.0010168112480975597, 0.0059267541527341155, 4.896617432309848e-05, 0.00031501450911719644, 0.0003252099827859439];
         Assert.True(plain.Converged);
-        double variance = plain.SumOfSquares / (rows.Length - 5);
+        double[] found = ring.StandardUncertainties(plain);
         for (int j = 0; j < 5; j++)
         {
             Assert.Equal(1, plain.Parameters[j] / expected[j], 1e-6);
-            Assert.Equal(1, Math.Sqrt(plain.InverseGram![j, j] * variance) / errors[j], 1e-4);
+            Assert.Equal(1, found[j] / errors[j], 1e-4);
         }
 
-        double[] residuals = new double[rows.Length];
-        ring.Residuals(plain.Parameters, residuals, []);
-        Assert.Equal(0.28986321149326516, ResidualAnalysis.Of(residuals).DurbinWatson, 1e-6);
+        Assert.Equal(0.28986321149326516, ring.ResidualsOf(plain).DurbinWatson, 1e-6);
 
-        var white = new RingDown(rows, ResidualAnalysis.Of(residuals).Lag1Correlation);
-        LeastSquaresResult honest = NonlinearLeastSquares.Minimize(white.Residuals, rows.Length, plain.Parameters);
-        double uncertainty = Math.Sqrt(honest.InverseGram![1, 1] * honest.SumOfSquares / (rows.Length - 5));
+        RingDown white = ring.Whitened(ring.ResidualsOf(plain).Lag1Correlation);
+        double uncertainty = white.StandardUncertainties(white.Fit())[1];
         Assert.Equal(1, uncertainty / 0.0211, 0.3);
-    }
-
-    /// <summary>A exp(-t/tau) cos(2 pi f t + phi) + c, whitened for first-order noise.</summary>
-    private sealed class RingDown(double[][] rows, double correlation = 0)
-    {
-        public bool Residuals(ReadOnlySpan<double> p, Span<double> residuals, Span<double> jacobian)
-        {
-            int n = rows.Length;
-            if (!(p[1] > 0))
-                return false;
-            for (int i = 0; i < n; i++)
-            {
-                double t = rows[i][0], e = Math.Exp(-t / p[1]);
-                (double sin, double cos) = Math.SinCos(2 * Math.PI * p[2] * t + p[3]);
-                residuals[i] = p[0] * e * cos + p[4] - rows[i][1];
-                if (jacobian.IsEmpty)
-                    continue;
-                jacobian[i] = e * cos;
-                jacobian[n + i] = p[0] * e * cos * t / (p[1] * p[1]);
-                jacobian[2 * n + i] = -p[0] * e * sin * 2 * Math.PI * t;
-                jacobian[3 * n + i] = -p[0] * e * sin;
-                jacobian[4 * n + i] = 1;
-            }
-
-            Whiten(residuals);
-            for (int j = 0; j < 5 && !jacobian.IsEmpty; j++)
-                Whiten(jacobian.Slice(j * n, n));
-            return true;
-        }
-
-        private void Whiten(Span<double> values)
-        {
-            for (int i = values.Length - 1; i > 0; i--)
-                values[i] = (values[i] - correlation * values[i - 1]) / Math.Sqrt(1 - correlation * correlation);
-        }
     }
 }
