@@ -57,7 +57,9 @@ public static class SeriesAnalyzer
                 ? [.. ModelsOf(analysis, options, lengths ?? LengthAccuracy.Unstated).Select(model => MonteCarloPropagation.Propagate(
                     model, new MonteCarloOptions { Seed = options.Seed, Trials = trials == 0 ? null : trials }, cancellationToken))]
                 : [],
-            Findings = [.. analysis.Findings, .. Alarming(robustness, TauOf(analysis)!.StandardUncertainty)],
+
+            // The table compares with the scatter of the points. What the stated uncertainty covers, the common offset included, is no alarm.
+            Findings = [.. analysis.Findings, .. RobustnessStudy.FindingsOf(robustness.Rows, 2 * TauOf(analysis)!.StandardUncertainty)],
         };
     }
 
@@ -159,15 +161,6 @@ public static class SeriesAnalyzer
 
     private static FitParameter? TauOf(SeriesAnalysis analysis) =>
         analysis.Parameters.FirstOrDefault(parameter => parameter.Name == EnvelopeParameters.Tau);
-
-    // The table compares with the scatter of the points. What the stated uncertainty covers, the common offset included, is no alarm.
-    private static IEnumerable<Finding> Alarming(RobustnessTable robustness, double tauUncertaintySeconds)
-    {
-        double largest = robustness.Rows
-            .Where(r => r.Group is RobustnessGroup.WindowStart or RobustnessGroup.WindowEnd)
-            .Select(r => Math.Abs(r.DifferenceSeconds)).Where(double.IsFinite).DefaultIfEmpty(0).Max();
-        return robustness.Findings.Where(f => f.Code != FindingKinds.TauDependsOnWindow.Code || largest > 2 * tauUncertaintySeconds);
-    }
 
     /// <summary>The measurements of which a budget can be drawn up.</summary>
     private static IEnumerable<MeasurementModel> ModelsOf(SeriesAnalysis analysis, AnalysisOptions options, LengthAccuracy lengths)

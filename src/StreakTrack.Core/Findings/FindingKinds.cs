@@ -208,6 +208,11 @@ public static class FindingKinds
         "The scatter of the points differs from what their own uncertainties announce.",
         "Nothing to do: the fit's uncertainties follow from the scatter that was seen.");
 
+    /// <summary>Some points have no uncertainty of their own.</summary>
+    public static FindingKind UncertaintiesIncomplete { get; } = new("uncertainties-incomplete", Info,
+        "Some points have an uncertainty of their own and others have none, so it was not used for weights.",
+        "Give every point its uncertainty, or none.");
+
     /// <summary>The decay time depends on the window.</summary>
     public static FindingKind TauDependsOnWindow { get; } = new("tau-depends-on-window", Warning,
         "The decay time changes with the window by more than chance allows, so the model does not hold over all of it.",
@@ -371,7 +376,8 @@ public static class FindingKinds
         MarkDoubtful, FewMarks, OutsideMarks, MarksOutsidePicture, TicksNotFound,
         NoStreak, PartialExposure, Saturation, StreakCutOff, StreakHidden, FramesRepeated, LowContrast, Movement, ExposureStep, EstimatesDisagree, BelowUsableRange,
         TooFewPoints, NotConverged, NotSingleExponential, ShortWindow, CorrelatedResiduals, Outliers, NoChangeSeen, ModelDoesNotFit,
-        SeveralDriveChanges, ModelsNotToldApart, PointsAveraged, SwitchNotFound, ParameterAtBound, OpenInterval, UncertaintiesRescaled, TauDependsOnWindow,
+        SeveralDriveChanges, ModelsNotToldApart, PointsAveraged, SwitchNotFound, ParameterAtBound, OpenInterval, UncertaintiesRescaled, UncertaintiesIncomplete,
+        TauDependsOnWindow,
         ScatterExceedsUncertainty, LineNotStraight, PeakAtEdge, FewPointsAcrossPeak, ResponseShape, QualityFactorsDisagree,
         UnsettledSteps, StepNotSeen, StepsOutsideClip, StepTimesDiffer, DrivePhaseJumps,
         NoEffectSeen, NegativeIntercept, RunsDiffer,

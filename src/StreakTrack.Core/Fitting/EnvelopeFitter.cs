@@ -58,7 +58,7 @@ public static class EnvelopeFitter
         if (points.Count < FewestPoints)
         {
             return Failed(data, selection, FindingKinds.TooFewPoints.With(string.Create(CultureInfo.InvariantCulture,
-                $"{points.Count} of {data.Count} points are usable and inside the window; a fit needs at least {FewestPoints}.")));
+                $"{points.Count} of {data.Count} points are usable and inside the window{Reasons(selection.Uses)}; a fit needs at least {FewestPoints}.")));
         }
 
         double length = points.Times[^1] - points.Times[0];
@@ -69,6 +69,28 @@ public static class EnvelopeFitter
 
         return new Run(data, options, selection, cancellationToken).Fit();
     }
+
+    private static string Reasons(PointUse[] uses)
+    {
+        int unusable = uses.Count(use => use == PointUse.Unusable), outside = uses.Count(use => use == PointUse.OutsideWindow);
+        string[] reasons =
+        [
+            .. unusable > 0 ? [Text($"{unusable} without a usable amplitude")] : (string[])[],
+            .. outside > 0 ? [Text($"{outside} outside the window")] : (string[])[],
+        ];
+        return reasons.Length == 0 ? "" : $" ({string.Join(", ", reasons)})";
+
+        static string Text(FormattableString text) => text.ToString(CultureInfo.InvariantCulture);
+    }
+
+    private static string Words(LeastSquaresStop? stop) => stop switch
+    {
+        LeastSquaresStop.TooManyIterations => "it still moved after all steps allowed",
+        LeastSquaresStop.Singular => "the points do not tell its parameters apart",
+        LeastSquaresStop.NoProgress => "such a curve fits best with a parameter beyond all bounds",
+        LeastSquaresStop.InvalidStart or null => "no starting values were found in the data",
+        _ => "it left the physical range",
+    };
 
     private static bool ChangesAtAll(FitPoints points, out Finding? finding)
     {
@@ -113,7 +135,7 @@ public static class EnvelopeFitter
             {
                 string model = chosen?.Model.Name ?? options.Model;
                 return Failed(data, selection, SeveralChanges() ?? FindingKinds.NotConverged.With(
-                    $"The fit of the model {model} did not come to rest at a minimum ({chosen?.Result.Stop.ToString() ?? "no start"})."));
+                    $"The fit of the model {model} did not come to rest at a minimum; {Words(chosen?.Result.Stop)}."));
             }
 
             foreach (int i in search.Transition)

@@ -1,5 +1,6 @@
 using System.Globalization;
 using StreakTrack.Core.Findings;
+using StreakTrack.Core.Uncertainty;
 
 namespace StreakTrack.Core.Fitting;
 
@@ -106,7 +107,7 @@ internal static class FitFindings
         if (decayRefused)
         {
             yield return FindingKinds.NotSingleExponential.With(Text(
-                $"The model {better!.Model} has an AICc lower by {decay!.Aicc - better.Aicc:F1}: its tau is {better.TauSeconds:G4} s, that of a single exponential {decay.TauSeconds:G4} s."));
+                $"The model {better!.Model} has an AICc lower by {decay!.Aicc - better.Aicc:F1}: its tau is {Tau(better)}, that of a single exponential {Tau(decay)}."));
         }
 
         foreach (RivalModel rival in fit.Rivals)
@@ -116,10 +117,16 @@ internal static class FitFindings
             if (indistinct && Math.Abs(rival.TauSeconds - tau.Value) > tau.StandardUncertainty)
             {
                 yield return FindingKinds.ModelsNotToldApart.With(Text(
-                    $"{fit.ModelName} (tau {tau.Value:G4} s) and {rival.Model} (tau {rival.TauSeconds:G4} s) differ in AICc by {Math.Abs(rival.Aicc - own.Aicc):F1} only."));
+                    $"{fit.ModelName} (tau {Tau(tau.Value, tau.StandardUncertainty)}) and {rival.Model} (tau {Tau(rival)}) differ in AICc by {Math.Abs(rival.Aicc - own.Aicc):F1} only."));
             }
         }
     }
+
+    private static string Tau(RivalModel rival) => Tau(rival.TauSeconds, rival.TauUncertaintySeconds);
+
+    private static string Tau(double seconds, double uncertaintySeconds) =>
+        uncertaintySeconds > 0 && double.IsFinite(uncertaintySeconds)
+            ? Notation.Concise(new UncertainValue(seconds, uncertaintySeconds), "s") : Text($"{seconds:G4} s");
 
     private static string Interval(FitParameter parameter)
     {

@@ -63,6 +63,13 @@ internal sealed class PointSelection
             indices, [.. indices.Select(i => data.TimesSeconds[i])], [.. indices.Select(i => data.AmplitudesMm[i])], ones);
         double[] uncertainties = [.. indices.Select(i => data.UncertaintiesMm[i])];
         bool complete = Array.TrueForAll(uncertainties, u => u > 0 && double.IsFinite(u));
+        int known = uncertainties.Count(u => u > 0 && double.IsFinite(u));
+        if (!complete && known > 0)
+        {
+            findings.Add(FindingKinds.UncertaintiesIncomplete.With(string.Create(CultureInfo.InvariantCulture,
+                $"{known} of {indices.Length} points have an uncertainty of their own; all points count alike.")));
+        }
+
         return new PointSelection(points, complete ? uncertainties : [], uses, findings);
     }
 }

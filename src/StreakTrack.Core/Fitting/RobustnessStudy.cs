@@ -81,7 +81,7 @@ public static class RobustnessStudy
             }
         }
 
-        return new RobustnessTable(rows, [.. FindingsOf(rows, tau)]);
+        return new RobustnessTable(rows, [.. FindingsOf(rows, leastDifferenceSeconds: 0)]);
 
         void Add(RobustnessGroup group, string label, double setting, EnvelopeData points, EnvelopeFitOptions changed, bool isPart)
         {
@@ -94,24 +94,31 @@ public static class RobustnessStudy
 
             FitParameter other = varied.Parameter(EnvelopeParameters.Tau)!;
             double difference = other.Value - tau.Value;
-            double variance = other.StandardUncertainty * other.StandardUncertainty - tau.StandardUncertainty * tau.StandardUncertainty;
+            double part = other.StandardUncertainty * other.StandardUncertainty, whole = tau.StandardUncertainty * tau.StandardUncertainty;
 
-            // The deviation of the difference is at most that of the part alone; it stands in where the difference of variances has no
-            // root, because the scatter about a wrong curve enlarged the uncertainty of the whole.
-            double deviation = variance > 0 ? Math.Sqrt(variance) : other.StandardUncertainty;
+            // Of a part and the whole, the variance of the difference is the difference of the variances. Both are estimates, good to
+            // sqrt(2/degrees of freedom), so that their difference can be small by chance: two standard deviations are allowed for. It is at
+            // most the part's own, which stands in where the scatter about a wrong curve made the whole's the larger.
+            double allowance = 2 * Math.Sqrt(2 / Math.Max(1, varied.EffectiveDegreesOfFreedom)) * part;
+            double deviation = Math.Sqrt(part > whole ? Math.Min(part, part - whole + allowance) : part);
             double ratio = isPart ? difference / deviation : double.NaN;
             rows.Add(new RobustnessRow(
                 group, label, setting, other.Value, other.StandardUncertainty, difference, ratio, varied.PointCount));
         }
     }
 
-    private static IEnumerable<Finding> FindingsOf(List<RobustnessRow> rows, FitParameter tau)
+    /// <summary>Remarks on a table.</summary>
+    /// <param name="rows">Its rows; the first is the analysis itself.</param>
+    /// <param name="leastDifferenceSeconds">Smaller differences of the decay time, in s, are no alarm, however surely they are there.</param>
+    internal static IEnumerable<Finding> FindingsOf(IReadOnlyList<RobustnessRow> rows, double leastDifferenceSeconds)
     {
-        RobustnessRow? worst = rows.Where(row => Math.Abs(row.DifferenceRatio) > LargestRatio).MaxBy(row => Math.Abs(row.DifferenceRatio));
+        RobustnessRow? worst = rows
+            .Where(row => Math.Abs(row.DifferenceRatio) > LargestRatio && Math.Abs(row.DifferenceSeconds) > leastDifferenceSeconds)
+            .MaxBy(row => Math.Abs(row.DifferenceRatio));
         if (worst is not null)
         {
             yield return FindingKinds.TauDependsOnWindow.With(Text(
-                $"With the {worst.Label} tau is {worst.TauSeconds:G4} s instead of {tau.Value:G4} s, {Math.Abs(worst.DifferenceRatio):F1} times what chance allows."));
+                $"With the {worst.Label} tau is {worst.TauSeconds:G4} s instead of {rows[0].TauSeconds:G4} s, {Math.Abs(worst.DifferenceRatio):F1} times what chance allows."));
         }
     }
 

@@ -23,7 +23,7 @@ internal static class FitSection
         ModelWording model = Wording.Model(fit.Model);
         return Section("fit", "Fit",
             P("Model: ", model.Label, model.Formula.Length == 0 ? "." : El("span", null, ", ", Formula.Write(model.Formula), ".")),
-            Parameters(fit),
+            Parameters(fit, record.Clip is not null),
             Facts("Quality of the fit",
             [
                 ("Points used", $"{Numbers.Count(fit.Points)} of {Numbers.Count(record.Result.Series.Frames)}{LeftOut(fit.LeftOut)}"),
@@ -100,7 +100,7 @@ internal static class FitSection
         return $"{Numbers.Fixed(fit.NoiseCorrelation, 2)}, allowed for as first-order noise{factor}";
     }
 
-    private static IEnumerable<XElement> Parameters(FitRecord fit)
+    private static IEnumerable<XElement> Parameters(FitRecord fit, bool ofClip)
     {
         yield return Table("Parameters of the fit", ["Parameter", "Value", "95 % interval"], fit.Parameters.Select(p =>
         {
@@ -130,7 +130,7 @@ internal static class FitSection
                 }), 1, 2, 3, 4);
         }
 
-        if (fit.Parameters.ContainsKey(EnvelopeParameters.SwitchTime))
+        if (ofClip && fit.Parameters.ContainsKey(EnvelopeParameters.SwitchTime))
         {
             yield return P(Formula.Write("t₀"), " and all other times are time stamps of frames. A stamp marks the start of the frame's exposure, and "
                 + "what the frame shows happened during it: a switch at ", Formula.Write("t₀"), " by the stamps took place up to one exposure later.");

@@ -129,4 +129,15 @@ public class DegenerateSeriesTests
     [Fact]
     public void A_model_that_is_none_is_a_caller_s_mistake() =>
         Assert.Throws<ArgumentException>(() => EnvelopeFitter.Fit(Data(100, t => t), new EnvelopeFitOptions { Model = "linear" }));
+
+    [Fact]
+    public void Uncertainties_of_some_points_only_are_not_used_and_that_is_said()
+    {
+        double[] times = Times(200);
+        EnvelopeFit fit = EnvelopeFitter.Fit(EnvelopeData.FromNumbers(
+            times, [.. times.Select((t, i) => (40 * Math.Exp(-t / 2)) + (0.01 * (i % 3)))], [.. times.Select((_, i) => i % 9 == 0 ? double.NaN : 0.01)]));
+
+        Assert.True(double.IsNaN(fit.CommonScatterMm));
+        Assert.Contains(fit.Findings, finding => finding.Code == FindingKinds.UncertaintiesIncomplete.Code);
+    }
 }
