@@ -19,11 +19,11 @@ internal static class Kept
             return;
         Directory.CreateDirectory(folder);
 
-        // The line of contents stays at the top of the window, and would lie over the sheets.
-        await page.EvaluateAsync("() => { document.querySelector('.contents').style.position = 'static'; }");
+        // The line of contents and the margins stay in the window, and would lie over the sheets.
+        await StickAsync(page, sticks: false);
         foreach (string sheet in Sheets)
             await page.Locator("#" + sheet).ScreenshotAsync(new LocatorScreenshotOptions { Path = Path.Combine(folder, $"{sheet}-{name}.png") });
-        await page.EvaluateAsync("() => { document.querySelector('.contents').style.position = ''; }");
+        await StickAsync(page, sticks: true);
     }
 
     /// <summary>Keeps a line of what was measured.</summary>
@@ -34,4 +34,7 @@ internal static class Kept
         Directory.CreateDirectory(folder);
         await File.AppendAllTextAsync(Path.Combine(folder, "measured.txt"), FormattableString.Invariant(line) + "\n");
     }
+
+    private static async Task StickAsync(IPage page, bool sticks) => await page.EvaluateAsync(
+        "position => document.querySelectorAll('.contents, .margin').forEach(e => { e.style.position = position; })", sticks ? "" : "static");
 }

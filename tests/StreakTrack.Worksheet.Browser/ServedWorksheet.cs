@@ -44,7 +44,7 @@ internal sealed class ServedWorksheet : IAsyncDisposable
             options = options with { MaxUploadBytes = limit };
         WorksheetServer server = await WorksheetServer.StartAsync(options, TextWriter.Null);
         IBrowserContext context = await browser.NewContextAsync(dark);
-        context.SetDefaultTimeout(30_000);
+        context.SetDefaultTimeout(45_000);
         IPage page = await context.NewPageAsync();
         var served = new ServedWorksheet(server, work, folder is null, context, page);
         await page.GotoAsync(server.Address);
@@ -64,9 +64,20 @@ internal sealed class ServedWorksheet : IAsyncDisposable
     public static Task SeesRulerAsync(IPage page) => page.WaitForFunctionAsync(
         "() => document.querySelector('#ruler-picture .waiting').hidden && document.querySelector('#ruler-picture canvas').width > 300");
 
-    /// <summary>Waits until a sheet is done.</summary>
-    public static Task IsDoneAsync(IPage page, string sheet, int timeoutMs = 60_000) => page.WaitForFunctionAsync(
-        "sheet => document.getElementById(sheet + '-mark').textContent === 'done'", sheet, new PageWaitForFunctionOptions { Timeout = timeoutMs });
+    /// <summary>Waits until a sheet is done; where it does not become so, says what the page says.</summary>
+    public static async Task IsDoneAsync(IPage page, string sheet)
+    {
+        try
+        {
+            await page.WaitForFunctionAsync("sheet => document.getElementById(sheet + '-mark').textContent === 'done'", sheet);
+        }
+        catch (TimeoutException)
+        {
+            string said = await page.EvaluateAsync<string>(
+                "() => ['notices', 'clip-mark', 'ruler-mark', 'measure-words', 'fit-words', 'report-words', 'report'].map(id => id + ': ' + document.getElementById(id).textContent).join('\\n')");
+            Assert.Fail($"{sheet} is not done. The page says\n{said}\nthe server says\n{await page.EvaluateAsync<string>("() => fetch('api/state').then(r => r.text())")}");
+        }
+    }
 
     /// <summary>Clicks on a place of a picture.</summary>
     /// <param name="page">The tab.</param>
@@ -105,8 +116,18 @@ internal sealed class ServedWorksheet : IAsyncDisposable
     }
 
     /// <summary>Waits until the notebook holds a number of marks.</summary>
-    public static Task HoldsMarksAsync(IPage page, int count) => page.WaitForFunctionAsync(
-        "count => fetch('api/state').then(r => r.json()).then(s => s.marks.length === count)", count);
+    public static Task HoldsMarksAsync(IPage page, int count) => UntilAsync(page, state => state.GetProperty("marks").GetArrayLength() == count);
+
+    /// <summary>Waits until the server's state is as wanted.</summary>
+    public static async Task UntilAsync(IPage page, Func<JsonElement, bool> isWanted)
+    {
+        long until = Environment.TickCount64 + 30_000;
+        while (!isWanted(await StateAsync(page)))
+        {
+            Assert.True(Environment.TickCount64 < until, "the notebook did not become what it should");
+            await Task.Delay(30);
+        }
+    }
 
     /// <summary>The state as the server tells it.</summary>
     public static async Task<JsonElement> StateAsync(IPage page) =>

@@ -43,6 +43,32 @@ public sealed class SheetTests(Browser browser)
     }
 
     [Fact]
+    public async Task A_mark_goes_to_the_tick_near_it_and_can_be_dragged_freely()
+    {
+        await using ServedWorksheet served = await ServedWorksheet.OpenAsync(browser, Clips.Lit);
+        IPage page = served.Page;
+        await ServedWorksheet.SeesRulerAsync(page);
+
+        // The fixture's marks lie 0.6 px beside their ticks at random; 4 px beside that is far more than what may be left.
+        RulerMark tick = Clips.MarksOf(Clips.Lit)[4];
+        await ServedWorksheet.MarkAsync(page, tick.Point.UPx + 4, tick.Point.VPx, tick.ReadingMm);
+        await ServedWorksheet.UntilAsync(page, state => state.GetProperty("marks").GetArrayLength() == 1 && Math.Abs(MarkU(state) - tick.Point.UPx) < 2);
+        double placed = MarkU(await ServedWorksheet.StateAsync(page));
+
+        await page.UncheckAsync("#mark-snap");
+        (float x, float y) = await ServedWorksheet.PointOfAsync(page, "ruler-picture", placed, tick.Point.VPx);
+        double pxPerCss = await page.EvaluateAsync<double>("() => 1920 / document.getElementById('ruler-picture').clientWidth");
+        await page.Mouse.MoveAsync(x, y);
+        await page.Mouse.DownAsync();
+        await page.Mouse.MoveAsync(x + 37, y, new MouseMoveOptions { Steps = 6 });
+        await Expect(page.Locator(".loupe")).ToBeVisibleAsync();
+        await page.Mouse.UpAsync();
+        await ServedWorksheet.UntilAsync(page, state => Math.Abs(MarkU(state) - placed) > 10);
+        Assert.Equal(placed + (37 * pxPerCss), MarkU(await ServedWorksheet.StateAsync(page)), 0.5);
+        Assert.Empty(served.Complaints);
+    }
+
+    [Fact]
     public async Task A_cancelled_measurement_leaves_the_notebook_as_it_was_and_can_be_repeated()
     {
         await using ServedWorksheet served = await ServedWorksheet.OpenAsync(browser, Clips.Sweep);
@@ -121,4 +147,6 @@ public sealed class SheetTests(Browser browser)
         Assert.True(refits[2] < 1000, $"median {refits[2]} ms");
         Assert.Empty(served.Complaints);
     }
+
+    private static double MarkU(JsonElement state) => state.GetProperty("marks")[0].GetProperty("u_px").GetDouble();
 }

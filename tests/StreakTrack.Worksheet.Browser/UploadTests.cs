@@ -8,12 +8,19 @@ namespace StreakTrack.Worksheet.Browser;
 public sealed class UploadTests(Browser browser)
 {
     [Fact]
-    public async Task A_file_that_is_no_video_is_refused_in_words_and_the_open_clip_stays()
+    public async Task A_dropped_file_that_is_no_video_is_refused_in_words_and_the_open_clip_stays()
     {
         await using ServedWorksheet served = await ServedWorksheet.OpenAsync(browser, Clips.Dark);
         IPage page = served.Page;
         await ServedWorksheet.IsDoneAsync(page, "clip");
-        await page.SetInputFilesAsync("#choose", new FilePayload { Name = "notes.mp4", MimeType = "video/mp4", Buffer = "these are notes, not a clip"u8.ToArray() });
+        await page.EvaluateAsync(
+            """
+            () => {
+              const dropped = new DataTransfer();
+              dropped.items.add(new File(['these are notes, not a clip'], 'notes.mp4', { type: 'video/mp4' }));
+              document.body.dispatchEvent(new DragEvent('drop', { bubbles: true, cancelable: true, dataTransfer: dropped }));
+            }
+            """);
         await Expect(page.Locator("#upload-problem")).ToContainTextAsync("notes.mp4");
         await Expect(page.Locator("#upload")).ToBeHiddenAsync();
         await Expect(page.Locator("#cover-clip")).ToHaveTextAsync("clip.mp4");

@@ -1,4 +1,5 @@
 using System.Globalization;
+using System.Text.Json;
 using System.Text.Json.Nodes;
 using System.Text.RegularExpressions;
 using Microsoft.Playwright;
@@ -44,11 +45,11 @@ public sealed partial class WholeJobTests(Browser browser)
         await page.Mouse.DownAsync();
         await page.Mouse.MoveAsync(box.X - 120, box.Y + (box.Height / 2), new MouseMoveOptions { Steps = 5 });
         await page.Mouse.UpAsync();
-        await page.WaitForFunctionAsync("() => fetch('api/state').then(r => r.json()).then(s => s.options.window_end_s !== null)");
+        await ServedWorksheet.UntilAsync(page, state => state.GetProperty("options").GetProperty("window_end_s").ValueKind == JsonValueKind.Number);
         await ServedWorksheet.IsDoneAsync(page, "fit");
         await page.FillAsync("#frequency_hz", "38.9");
         await page.PressAsync("#frequency_hz", "Enter");
-        await Expect(page.Locator("#results-numbers")).ToContainTextAsync("quality factor");
+        await Expect(page.Locator("#results-numbers")).ToContainTextAsync("quality factor Q");
         await ServedWorksheet.IsDoneAsync(page, "fit");
         await page.ClickAsync("#report");
         await ServedWorksheet.IsDoneAsync(page, "results");
@@ -116,11 +117,11 @@ public sealed partial class WholeJobTests(Browser browser)
         await TabToAsync(page, ".handle.end");
         await page.Keyboard.PressAsync("ArrowLeft");
         await page.Keyboard.PressAsync("Shift+ArrowLeft");
-        await page.WaitForFunctionAsync("() => fetch('api/state').then(r => r.json()).then(s => s.options.window_end_s !== null)");
+        await ServedWorksheet.UntilAsync(page, state => state.GetProperty("options").GetProperty("window_end_s").ValueKind == JsonValueKind.Number);
         await TabToAsync(page, "#frequency_hz");
         await page.Keyboard.TypeAsync("38.9");
         await page.Keyboard.PressAsync("Enter");
-        await Expect(page.Locator("#results-numbers")).ToContainTextAsync("quality factor");
+        await Expect(page.Locator("#results-numbers")).ToContainTextAsync("quality factor Q");
         await ServedWorksheet.IsDoneAsync(page, "fit");
         await TabToAsync(page, "#report");
         await page.Keyboard.PressAsync("Enter");

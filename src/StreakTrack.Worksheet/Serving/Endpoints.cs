@@ -174,7 +174,7 @@ internal sealed class Endpoints(Desk.Desk desk, EventHub hub, CancellationToken 
         if (notebook.ProfileOf(frame) is not FrameProfile profile)
             return NoFrame(frame);
         FrameFlags flags = state.Series is { } series && frame < series.Count ? series[frame].Flags : profile.Reading.Flags;
-        return Json(NotebookView.Profile(profile, state.Scale, flags));
+        return Json(NotebookView.Profile(profile, state.Analysis?.Scale ?? state.Scale, flags));
     }
 
     private static IResult NoFrame(int frame) => Problem(

@@ -76,8 +76,8 @@ internal static class NotebookView
             TimeS = reading.TimeSeconds,
             Flags = (int)flags,
             FlagWords = FlagWording.List(flags),
-            profile.Light,
-            profile.Model,
+            Light = profile.Light.Select(Level),
+            Model = profile.Model.Select(Level),
             Threshold = new { FirstPx = profile.ThresholdFirstPx, SecondPx = profile.ThresholdSecondPx,
                 FirstLevel = profile.ThresholdFirstLevel, SecondLevel = profile.ThresholdSecondLevel },
             Ends = new { FirstPx = profile.FirstEndPx, SecondPx = profile.SecondEndPx },
@@ -88,6 +88,9 @@ internal static class NotebookView
             ShownEnds = profile.ShownEnds.Select(Pair),
         };
     }
+
+    // Six decimals are far below the noise; where the band leaves the picture there is no light, which becomes null.
+    private static double Level(float light) => Math.Round((double)light, 6);
 
     private static double[] Pair(PicturePoint point) => [point.UPx, point.VPx];
 
@@ -116,9 +119,13 @@ internal static class NotebookView
 
     private static object Ruler(NotebookState state, ClipFacts facts)
     {
-        if (state.Scale is not RulerScale scale)
+        if (state.Scale is not RulerScale marked)
             return new { state.ScaleProblem };
-        ScaleRecord record = ResultRecords.Of(scale, ClipAnalyzer.MarksOf(state.Marks));
+
+        // The scale of the results, where there are any: ticks of the ruler may have made it better than the marks alone.
+        ClipAnalysis? settled = state.IsSettling ? null : state.Analysis;
+        RulerScale scale = settled?.Scale ?? marked;
+        ScaleRecord record = settled?.Record.Result.Scale ?? ResultRecords.Of(scale, ClipAnalyzer.MarksOf(state.Marks));
         return new
         {
             ScaleProblem = (string?)null,
@@ -126,9 +133,13 @@ internal static class NotebookView
             record.MmPerPx,
             record.ResidualRmsMm,
             record.RelativeUncertainty,
-            Marks = scale.Residuals.Select(r => new { r.ResidualPx, r.ResidualMm, r.PredictedReadingMm, r.Doubtful, r.OffAxisPx }),
+            Marks = marked.Residuals.Zip(record.ResidualsMm, (r, residualMm) => new
+            {
+                ResidualPx = residualMm / record.MmPerPx, ResidualMm = residualMm, r.PredictedReadingMm, r.Doubtful, r.OffAxisPx,
+            }),
             Ticks = Ticks(scale, facts),
-            scale.Findings,
+            Found = record.Ticks is TicksRecord ticks ? new { ticks.StepMm, ticks.ResidualRmsMm, ticks.Used.Count } : null,
+            marked.Findings,
             MinMm = scale.MinReadingMm,
             MaxMm = scale.MaxReadingMm,
         };

@@ -95,9 +95,29 @@ export function show(host, shown) {
  * Shows findings with their advice.
  * @param {HTMLElement} host
  * @param {readonly import('./types.js').Finding[]} findings
+ * @param {(frame: number) => void} [goTo] looks at a frame that a finding names
  */
-export function showFindings(host, findings) {
+export function showFindings(host, findings, goTo) {
   const words = { error: 'Cannot stand', warning: 'Look at this', info: 'Remark' };
   host.replaceChildren(...(findings.length === 0 ? [] : [make('ul', { class: 'findings' }, ...findings.map(f =>
-    make('li', { class: f.severity }, make('p', {}, make('b', {}, `${words[f.severity]}. `), f.message), make('p', {}, f.advice))))]));
+    make('li', { class: f.severity }, make('p', {}, make('b', {}, `${words[f.severity]}. `), ...(goTo ? withFrames(f.message, goTo) : [f.message])),
+      make('p', {}, f.advice))))]));
+}
+
+/**
+ * A sentence in which the numbers after "frame" or "frames" lead to these frames.
+ * @param {string} sentence
+ * @param {(frame: number) => void} goTo
+ * @returns {(string | HTMLElement)[]}
+ */
+function withFrames(sentence, goTo) {
+  const list = /\bframes? (\d+(?:(?:, | and )\d+)*)/.exec(sentence);
+  if (!list) return [sentence];
+  const from = list.index + list[0].length - list[1].length;
+  return [sentence.slice(0, from), ...list[1].split(/(\d+)/).map(part => {
+    if (!/^\d+$/.test(part)) return part;
+    const to = make('button', { type: 'button', class: 'in-text', 'aria-label': `${part}, look at this frame` }, part);
+    to.addEventListener('click', () => goTo(Number(part)));
+    return to;
+  }), sentence.slice(from + list[1].length)];
 }

@@ -1,5 +1,8 @@
 import { ask, Refused, Unreachable } from './server.js';
 
+/** Pause before the program is asked again that did not answer, in ms. */
+const AGAIN = 1000;
+
 /**
  * The notebook as this page knows it: what the program last said, and the way to change it. Changes go one after the other and name the version they
  * were made to, so that two tabs cannot overwrite each other's work.
@@ -18,6 +21,7 @@ export class Notebook extends EventTarget {
   connected = true;
 
   #queue = Promise.resolve();
+  #asking = 0;
   #refreshing = false;
   #again = false;
 
@@ -139,6 +143,9 @@ export class Notebook extends EventTarget {
 
   /** @param {boolean} connected */
   #tellConnection(connected) {
+    // Whatever failed, news or a change: ask again until there is an answer.
+    clearTimeout(this.#asking);
+    if (!connected) this.#asking = setTimeout(() => this.refresh(), AGAIN);
     if (connected === this.connected) return;
     this.connected = connected;
     this.dispatchEvent(new CustomEvent('connection'));

@@ -31,6 +31,7 @@
  * @property {number | null} window_end_s
  * @property {number | null} switch_time_s
  * @property {string} ruler_class
+ * @property {'auto' | 'off'} ticks
  * @property {number} threshold_fraction
  * @property {number} band_offset_px
  * @property {number | null} band_half_width_px
@@ -53,6 +54,7 @@
  * @property {MarkFit[]} [marks]
  * @property {[number, number, number, number, number][]} [ticks] reading in mm, place u and v, direction u and v
  * @property {Finding[]} [findings]
+ * @property {{ step_mm: number, residual_rms_mm: number, count: number } | null} [found] ticks of the picture that made the scale
  * @property {number} [min_mm]
  * @property {number} [max_mm]
  *

@@ -153,7 +153,7 @@ export class FitSheet {
   #drawCurve(plot) {
     const fit = this.desk.notebook.series?.fit;
     if (fit) {
-      strokeCurve(plot, fit.time_s, fit.amplitude_mm, colours().model, 1.7);
+      strokeCurve(plot, fit.time_s, fit.amplitude_mm, colours().model, 2.2);
       if (fit.switch_time_s !== null) strokeUpright(plot, fit.switch_time_s, colours().muted, 'switched', [4, 4]);
     }
     this.#drawFrame(plot);

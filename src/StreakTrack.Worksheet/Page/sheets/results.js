@@ -31,7 +31,10 @@ export class ResultsSheet {
     button('report').classList.toggle('main', !state.reported);
     button('report').textContent = state.reported ? 'Write the report again' : 'Write the report';
     this.#listFiles(state);
-    showFindings(byId('results-findings'), state.findings);
+    showFindings(byId('results-findings'), state.findings, frame => {
+      this.desk.goToFrame(frame);
+      byId('frame-picture').scrollIntoView({ block: 'center' });
+    });
     this.#drawRobustness(fit);
     byId('budgets').replaceChildren(...fit.budgets.map(b => table(
       `Uncertainty budget of ${b.quantity}: ${b.result}; expanded uncertainty ${b.expanded} (coverage factor ${b.coverage_factor}, about ${b.coverage})`,

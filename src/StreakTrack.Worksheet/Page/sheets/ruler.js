@@ -1,7 +1,7 @@
 import { button, byId, draw, element, input, make, show, showFindings } from '../modules/dom.js';
 import { Loupe } from '../modules/loupe.js';
 import { Picture } from '../modules/picture.js';
-import { ask, askPicture } from '../modules/server.js';
+import { ask, askPicture, Unreachable } from '../modules/server.js';
 
 /**
  * A mark as it is being made: it may have no reading yet.
@@ -72,6 +72,7 @@ export class RulerSheet {
     });
     const rulerClass = element('ruler-class', HTMLSelectElement);
     rulerClass.addEventListener('change', () => this.desk.setOptions({ ruler_class: rulerClass.value }));
+    input('use-ticks').addEventListener('change', () => this.desk.setOptions({ ticks: input('use-ticks').checked ? 'auto' : 'off' }));
     this.#tagInput.addEventListener('keydown', e => {
       if (e.key === 'Enter') {
         this.#takeTag(true);
@@ -98,6 +99,7 @@ export class RulerSheet {
     this.#ruler = state.ruler;
     if (this.#clip !== clip.sha256) this.#open(clip);
     element('ruler-class', HTMLSelectElement).value = state.options.ruler_class;
+    input('use-ticks').checked = state.options.ticks === 'auto';
     if (!this.#unsent) this.#adopt(state.marks);
     this.#render();
     const held = this.#marks.find(m => this.#markers.get(m.id) === document.activeElement);
@@ -119,7 +121,12 @@ export class RulerSheet {
       byId('ruler-caption').textContent = facts.camera_moves
         ? 'The first frame: the picture moves during the clip, and the marks belong to this frame. The streak is followed from here.'
         : 'Frames of the whole clip laid over each other: the ruler as it usually is, and the streak at its longest.';
-    }, failure => this.#picture.wait(failure.message));
+    }, failure => {
+      this.#picture.wait(failure.message);
+
+      // Asked for again with the next news.
+      if (failure instanceof Unreachable && this.#clip === clip.sha256) this.#clip = '';
+    });
   }
 
   /**
@@ -134,15 +141,17 @@ export class RulerSheet {
   }
 
   /** @param {import('../modules/types.js').State} state */
-  #scaleWords({ ruler, marks, clip }) {
+  #scaleWords({ ruler, marks, clip, options, streak }) {
     if (ruler.scale_problem) return `These marks make no scale: ${ruler.scale_problem}`;
     if (!ruler.mm_per_px || !clip) return marks.length === 1 ? 'One more mark makes a scale.' : '';
     const models = /** @type {Record<string, string>} */ ({
       linear: 'a uniform scale', projective: 'with perspective', 'projective-with-lens': 'with perspective and the lens’s curvature',
     });
-    const rms = ruler.residual_rms_mm;
+    const rms = ruler.residual_rms_mm, { found } = ruler;
     return `Scale: ${(1 / ruler.mm_per_px).toFixed(2)} px for 1 mm in the middle, ${models[ruler.model ?? ''] ?? ruler.model}.`
-      + (rms !== null && rms !== undefined && marks.length > 2 ? ` The marks lie off it by ${rms.toFixed(3)} mm (root mean square).` : ' Predicted ticks should lie on the ruler’s own.')
+      + (found ? ` It was made by ${found.count} ticks of ${found.step_mm} mm that were found in the picture; they lie off it by ${found.residual_rms_mm.toFixed(3)} mm (root mean square).`
+        : rms !== null && rms !== undefined && marks.length > 2 ? ` The marks lie off it by ${rms.toFixed(3)} mm (root mean square).` : ' Predicted ticks should lie on the ruler’s own.')
+      + (!found && options.ticks === 'auto' && streak.measured === null ? ' When the streak is measured, the ruler’s ticks are looked for in the picture, and make the scale where they are found.' : '')
       + (ruler.relative_uncertainty ? ` Lengths are known to ${(100 * ruler.relative_uncertainty).toPrecision(2)} %.` : '');
   }
 

@@ -11,8 +11,12 @@ import { Filmstrip } from './filmstrip.js';
 /** Flags of the series that the figures show apart. */
 export const EXCLUDED = 1 << 11, OUTLIER = 1 << 12;
 
+/** How long a slider must rest before its setting is used, in ms. */
+const REST = 200;
+
 /** The third sheet: every frame measured, and any of them looked at. */
 export class StreakSheet {
+  #resting = 0;
   #picture = new Picture(byId('frame-picture'));
   #seriesPlot = new Plot(byId('series-plot'));
   #profilePlot = new Plot(byId('profile-plot'));
@@ -45,7 +49,11 @@ export class StreakSheet {
     button('measure-cancel').addEventListener('click', () => ask('api/measure/cancel', { body: {} }).catch(() => desk.notebook.refresh()));
     button('frame-back').addEventListener('click', () => this.goTo(this.#frame - 1));
     button('frame-on').addEventListener('click', () => this.goTo(this.#frame + 1));
-    input('frame-number').addEventListener('change', () => this.goTo(Math.round(input('frame-number').valueAsNumber)));
+    const number = input('frame-number');
+    number.addEventListener('change', () => {
+      this.goTo(Math.round(number.valueAsNumber));
+      number.value = String(this.#frame);
+    });
     input('frame-slider').addEventListener('input', () => this.goTo(input('frame-slider').valueAsNumber));
     button('exclude').addEventListener('click', () => this.#exclude());
     input('exclude-reason').addEventListener('keydown', e => {
@@ -57,7 +65,7 @@ export class StreakSheet {
       this.#drawProfile();
       this.#drawFrameOverlay();
     });
-    threshold.addEventListener('change', () => desk.setOptions({ threshold_fraction: threshold.valueAsNumber }));
+    threshold.addEventListener('change', () => this.#settle({ threshold_fraction: threshold.valueAsNumber }));
     for (const id of ['band-offset', 'band-half']) {
       input(id).addEventListener('input', () => {
         byId(`${id}-value`).textContent = input(id).value;
@@ -66,10 +74,22 @@ export class StreakSheet {
         this.#drawProfile();
       });
       input(id).addEventListener('change', () =>
-        desk.setOptions({ band_offset_px: input('band-offset').valueAsNumber, band_half_width_px: input('band-half').valueAsNumber }));
+        this.#settle({ band_offset_px: input('band-offset').valueAsNumber, band_half_width_px: input('band-half').valueAsNumber }));
     }
     button('band-default').addEventListener('click', () => desk.setOptions({ band_offset_px: 0, band_half_width_px: null, threshold_fraction: 0.5 }));
     desk.notebook.addEventListener('measuring', e => this.#grow(/** @type {CustomEvent} */ (e).detail));
+  }
+
+  /**
+   * Changes settings once their slider rests: a key that is held down moves it many times.
+   * @param {object} options
+   */
+  #settle(options) {
+    clearTimeout(this.#resting);
+    this.#resting = setTimeout(() => {
+      this.#resting = 0;
+      this.desk.setOptions(options);
+    }, REST);
   }
 
   get #state() {
@@ -115,7 +135,7 @@ export class StreakSheet {
     this.#fillControls(state);
     this.#drawSeries();
     this.#drawExcluded(state);
-    showFindings(byId('streak-findings'), streak.outdated ? [] : streak.measured?.findings ?? []);
+    showFindings(byId('streak-findings'), streak.outdated ? [] : streak.measured?.findings ?? [], frame => this.goTo(frame));
     this.#look();
   }
 
@@ -162,6 +182,7 @@ export class StreakSheet {
       input('band-offset').min = String(-Math.floor(side / 2));
       input('band-offset').max = String(Math.floor(side / 2));
     }
+    if (this.#resting !== 0) return;
     for (const [id, value, digits] of fields) {
       input(id).value = String(value);
       byId(`${id}-value`).textContent = value.toFixed(digits);
@@ -238,7 +259,8 @@ export class StreakSheet {
   #look() {
     const frame = this.#frame, { clip, streak, revision } = this.#state;
     if (!clip) return;
-    input('frame-number').value = input('frame-slider').value = String(frame);
+    input('frame-slider').value = String(frame);
+    if (document.activeElement !== input('frame-number')) input('frame-number').value = String(frame);
     this.#drawFilmstrip();
     this.#asking?.abort();
     const asking = new AbortController();
