@@ -44,7 +44,7 @@ internal sealed class ServedWorksheet : IAsyncDisposable
             options = options with { MaxUploadBytes = limit };
         WorksheetServer server = await WorksheetServer.StartAsync(options, TextWriter.Null);
         IBrowserContext context = await browser.NewContextAsync(dark);
-        context.SetDefaultTimeout(45_000);
+        context.SetDefaultTimeout(90_000);
         IPage page = await context.NewPageAsync();
         var served = new ServedWorksheet(server, work, folder is null, context, page);
         await page.GotoAsync(server.Address);

@@ -1,4 +1,5 @@
 import uPlot from '../vendor/uplot/uPlot.esm.js';
+import { make } from './dom.js';
 import { colours, onScheme } from './scheme.js';
 
 /**
@@ -26,6 +27,16 @@ export class Plot {
 
   /** @type {uPlot.AlignedData} */
   #data = [[]];
+
+  // Elements of their own, because drawing thousands of points again for a line that moves takes too long.
+  #now = make('div', { class: 'now', 'aria-hidden': 'true', hidden: true });
+  #tint = make('div', { class: 'tint', 'aria-hidden': 'true', hidden: true });
+
+  /** @type {number | null} */
+  #nowAt = null;
+
+  /** @type {[number, number] | null} */
+  #tintAt = null;
 
   /** @param {HTMLElement} host */
   constructor(host) {
@@ -57,9 +68,47 @@ export class Plot {
     this.plot?.setData(data);
   }
 
-  /** Draws again what is drawn beside the data. */
-  redraw() {
-    this.plot?.redraw(false, false);
+  /**
+   * Points at a place of the x axis.
+   * @param {number | null} x
+   * @param {string} [word]
+   */
+  showNow(x, word = '') {
+    this.#nowAt = x;
+    this.#now.textContent = word;
+    this.#place();
+  }
+
+  /**
+   * Tints a stretch of the x axis.
+   * @param {[number, number]} stretch
+   */
+  showStretch(stretch) {
+    this.#tintAt = [...stretch];
+    this.#place();
+  }
+
+  #place() {
+    const { plot } = this, { min = null, max = null } = plot?.scales.x ?? {};
+    this.#now.hidden = plot === null || this.#nowAt === null || min === null || max === null || this.#nowAt < min || this.#nowAt > max;
+    if (plot && this.#nowAt !== null) {
+      const at = plot.valToPos(this.#nowAt, 'x');
+      this.#now.style.left = `${at}px`;
+      this.#now.classList.toggle('left', at > plot.over.clientWidth - 90);
+    }
+    this.#tint.hidden = plot === null || this.#tintAt === null;
+    if (plot && this.#tintAt) {
+      const [from, to] = this.#tintAt.map(x => Math.min(Math.max(plot.valToPos(x, 'x'), 0), plot.over.clientWidth));
+      this.#tint.style.left = `${from}px`;
+      this.#tint.style.width = `${Math.max(0, to - from)}px`;
+    }
+  }
+
+  /** @param {uPlot} plot */
+  #laid(plot) {
+    if (plot !== this.plot) return;
+    this.#place();
+    this.#setup?.ready?.(plot);
   }
 
   #build() {
@@ -92,8 +141,11 @@ export class Plot {
         { ...axis, label: setup.y, labelSize: 26, size: 56, values: setup.log ? (_, ticks) => ticks.map(logLabel) : undefined },
       ],
       series: [{}, ...setup.series()],
-      hooks: { drawAxes: [u => setup.under?.(u)], draw: [u => setup.over?.(u)], ready: [u => setup.ready?.(u)], setSize: [u => setup.ready?.(u)], setScale: [u => setup.ready?.(u)] },
+      hooks: { drawAxes: [u => setup.under?.(u)], draw: [u => setup.over?.(u)], setSize: [u => this.#laid(u)], setScale: [u => this.#laid(u)] },
     }, data, host);
+    this.plot.over.append(this.#now);
+    this.plot.under.append(this.#tint);
+    this.#laid(this.plot);
     const over = this.plot.over;
     if (setup.clicked) {
       let downAt = 0;
@@ -179,21 +231,6 @@ export function fillBetween(plot, xs, low, high, colour) {
     ctx.closePath();
     ctx.fill();
   });
-}
-
-/**
- * A stretch of the x axis, tinted.
- * @param {uPlot} plot
- * @param {number} from
- * @param {number} to
- * @param {string} colour
- */
-export function fillStretch(plot, from, to, colour) {
-  const { ctx, bbox } = plot;
-  const left = Math.max(bbox.left, plot.valToPos(from, 'x', true)), right = Math.min(bbox.left + bbox.width, plot.valToPos(to, 'x', true));
-  if (!(right > left)) return;
-  ctx.fillStyle = colour;
-  ctx.fillRect(left, bbox.top, right - left, bbox.height);
 }
 
 /**

@@ -1,7 +1,7 @@
 /** Light or dark, and the colours of figures that follow from it. */
 
 const KEY = 'streaktrack-scheme';
-const NAMES = /** @type {const} */ (['paper', 'ink', 'muted', 'faint', 'edge', 'data', 'model', 'band', 'left-out', 'outlier', 'accent', 'window']);
+const NAMES = /** @type {const} */ (['paper', 'ink', 'muted', 'faint', 'edge', 'data', 'model', 'band', 'left-out', 'outlier', 'accent']);
 
 /** @typedef {Record<(typeof NAMES)[number], string>} Palette */
 

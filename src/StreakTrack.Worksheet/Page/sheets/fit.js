@@ -1,5 +1,5 @@
 import { button, byId, element, input, make, show, table } from '../modules/dom.js';
-import { fillBetween, fillStretch, Plot, points, strokeCurve, strokeUpright } from '../modules/plots.js';
+import { fillBetween, Plot, points, strokeCurve, strokeUpright } from '../modules/plots.js';
 import { colours } from '../modules/scheme.js';
 import { describe, kindsOf, seriesOfKinds } from './streak.js';
 import { WindowHandles } from './window-handles.js';
@@ -13,7 +13,7 @@ export class FitSheet {
   #plot = new Plot(byId('fit-plot'));
   #residuals = new Plot(byId('residual-plot'));
   #handles = new WindowHandles({
-    moving: () => this.#plot.redraw(),
+    moving: () => this.#showPlaces(),
     chosen: (start, end) => {
       this.#letGo = performance.now();
       this.desk.setOptions({ window_start_s: start, window_end_s: end });
@@ -49,6 +49,7 @@ export class FitSheet {
     this.#fillChoices(state);
     this.#handles.set([series.time_s[0], series.time_s.at(-1) ?? 1], state.options.window_start_s, state.options.window_end_s);
     this.#draw();
+    this.#showPlaces();
     this.#write(state);
     if (this.#letGo > 0 && series.fit) {
       byId('fit-plot').dataset.refitMs = (performance.now() - this.#letGo).toFixed(0);
@@ -58,8 +59,14 @@ export class FitSheet {
 
   /** The frame looked at has changed. */
   frameChanged() {
-    this.#plot.redraw();
-    this.#residuals.redraw();
+    this.#showPlaces();
+  }
+
+  #showPlaces() {
+    for (const plot of [this.#plot, this.#residuals]) {
+      plot.showStretch(this.#handles.window);
+      plot.showNow(this.desk.timeOfFrame());
+    }
   }
 
   /** @param {import('../modules/types.js').State} state */
@@ -117,14 +124,7 @@ export class FitSheet {
     }, data);
     this.#residuals.set({
       x: 'time in s', y: 'residual in mm', series: () => [points(colours().data, { size: 4 })], clicked,
-      under: plot => {
-        const [start, end] = this.#handles.window;
-        fillStretch(plot, start, end, colours().window);
-      },
-      over: plot => {
-        strokeCurve(plot, [plot.scales.x.min ?? 0, plot.scales.x.max ?? 1], [0, 0], colours().model, 1.4);
-        this.#drawFrame(plot);
-      },
+      over: plot => strokeCurve(plot, [plot.scales.x.min ?? 0, plot.scales.x.max ?? 1], [0, 0], colours().model, 1.4),
     }, residuals);
     describe(byId('fit-plot'), 'Figure: amplitude against time with the fitted curve.');
     byId('fit-plot').removeAttribute('role');
@@ -141,8 +141,6 @@ export class FitSheet {
 
   /** @param {uPlot} plot */
   #drawUnder(plot) {
-    const [start, end] = this.#handles.window;
-    fillStretch(plot, start, end, colours().window);
     const fit = this.desk.notebook.series?.fit;
     if (!fit) return;
     const uncertainty = fit.uncertainty_mm.map(u => 2 * (u ?? 0));
@@ -152,17 +150,9 @@ export class FitSheet {
   /** @param {uPlot} plot */
   #drawCurve(plot) {
     const fit = this.desk.notebook.series?.fit;
-    if (fit) {
-      strokeCurve(plot, fit.time_s, fit.amplitude_mm, colours().model, 2.2);
-      if (fit.switch_time_s !== null) strokeUpright(plot, fit.switch_time_s, colours().muted, 'switched', [4, 4]);
-    }
-    this.#drawFrame(plot);
-  }
-
-  /** @param {uPlot} plot */
-  #drawFrame(plot) {
-    const time = this.desk.timeOfFrame();
-    if (time !== null) strokeUpright(plot, time, colours().accent, undefined, [1, 3]);
+    if (!fit) return;
+    strokeCurve(plot, fit.time_s, fit.amplitude_mm, colours().model, 2.2);
+    if (fit.switch_time_s !== null) strokeUpright(plot, fit.switch_time_s, colours().muted, 'switched', [4, 4]);
   }
 
   /** @param {import('../modules/types.js').State} state */

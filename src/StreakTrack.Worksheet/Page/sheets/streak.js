@@ -154,7 +154,6 @@ export class StreakSheet {
     if (!this.#state?.clip || !Number.isFinite(frame)) return;
     this.#frame = Math.max(0, Math.min(frame, this.#count - 1));
     this.#look();
-    this.#seriesPlot.redraw();
     this.desk.frameChanged();
   }
 
@@ -236,10 +235,6 @@ export class StreakSheet {
       x: 'time in s', y: 'amplitude in mm', zoom: true, yRange: [0, null],
       series: seriesOfKinds,
       clicked: at => this.goTo(rows ? [...this.#growing.keys()].sort((a, b) => a - b)[at] : this.desk.notebook.series?.frame[at] ?? at),
-      over: plot => {
-        const time = this.timeOf(this.#frame);
-        if (time !== null) strokeUpright(plot, time, colours().accent, `frame ${this.#frame}`);
-      },
     }, data);
     describe(byId('series-plot'), 'Figure: amplitude against time. Frames are reached by number below.');
   }
@@ -261,6 +256,7 @@ export class StreakSheet {
     if (!clip) return;
     input('frame-slider').value = String(frame);
     if (document.activeElement !== input('frame-number')) input('frame-number').value = String(frame);
+    this.#seriesPlot.showNow(this.timeOf(frame), `frame ${frame}`);
     this.#drawFilmstrip();
     this.#asking?.abort();
     const asking = new AbortController();
