@@ -86,6 +86,11 @@ public static class FindingKinds
         "A frame's exposure is shorter than one oscillation period, so it shows only an arc of the swing.",
         "Film with a longer exposure: at least one period, 1/30 s for oscillations above 30 Hz.");
 
+    /// <summary>A dot moves where a streak was expected.</summary>
+    public static FindingKind MovingDot { get; } = new("moving-dot", Warning,
+        "The light flashes, or the exposure is much shorter than a period: each frame shows a dot that moves at an alias frequency, and no streak. The dot's frequency and the decay of its swing are stated, and no amplitudes.",
+        "Use steady light and an exposure of at least one period; with flashes, tune them near the oscillation so that the dot moves slowly.");
+
     /// <summary>The streak is clipped white.</summary>
     public static FindingKind Saturation { get; } = new("saturation", Warning,
         "The streak is brighter than the camera can record, so its shape at the ends is cut off.",
@@ -374,7 +379,7 @@ public static class FindingKinds
     [
         IrregularFrameTimes, BrokenFrameTimes, FramesLost, FramesDamaged, ReducedPictures, EditedClip, SlowMotion, ColourAssumed,
         MarkDoubtful, FewMarks, OutsideMarks, MarksOutsidePicture, TicksNotFound,
-        NoStreak, PartialExposure, Saturation, StreakCutOff, StreakHidden, FramesRepeated, LowContrast, Movement, ExposureStep, EstimatesDisagree, BelowUsableRange,
+        NoStreak, PartialExposure, MovingDot, Saturation, StreakCutOff, StreakHidden, FramesRepeated, LowContrast, Movement, ExposureStep, EstimatesDisagree, BelowUsableRange,
         TooFewPoints, NotConverged, NotSingleExponential, ShortWindow, CorrelatedResiduals, Outliers, NoChangeSeen, ModelDoesNotFit,
         SeveralDriveChanges, ModelsNotToldApart, PointsAveraged, SwitchNotFound, ParameterAtBound, OpenInterval, UncertaintiesRescaled, UncertaintiesIncomplete,
         TauDependsOnWindow,

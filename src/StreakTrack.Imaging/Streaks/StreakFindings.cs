@@ -19,7 +19,7 @@ internal static class StreakFindings
 
     /// <summary>Draws up the remarks.</summary>
     public static IReadOnlyList<Finding> Of(
-        IReadOnlyList<StreakReading> readings, IReadOnlyList<PassedFrame> frames, StreakSurvey survey, StreakOptics optics)
+        IReadOnlyList<StreakReading> readings, IReadOnlyList<PassedFrame> frames, StreakSurvey survey, StreakOptics optics, MovingDot? dot)
     {
         const FrameFlags notUsed = FrameFlags.CutOff | FrameFlags.PartHidden | FrameFlags.Repeated | FrameFlags.RulerLost;
         var findings = new List<Finding>();
@@ -29,7 +29,11 @@ internal static class StreakFindings
         else if (none > 0)
             Add(FindingKinds.NoStreak, none, "no streak stands out from the noise; they have no amplitude", FindingSeverity.Info);
 
-        if (optics.IsPartial)
+        if (dot is not null)
+        {
+            findings.Add(FindingKinds.MovingDot.With(Of(dot)));
+        }
+        else if (optics.IsPartial)
         {
             int recovered = Count(FrameFlags.Recovered), lost = Count(FrameFlags.PartialExposure);
             string seen = Text($"An exposure sees only about {optics.Periods:F2} of a period. ");
@@ -95,6 +99,16 @@ internal static class StreakFindings
             if (run.Length > RunFrames / 2 || from == 0)
                 yield return run[run.Length / 2];
         }
+    }
+
+    private static string Of(MovingDot dot)
+    {
+        string seen = Text($"The dot swings by {dot.SwingMm.Value:0.0} mm at {dot.AliasHz.Value:0.0000} Hz (u = {dot.AliasHz.StandardUncertainty:0.0000} Hz), ");
+        string decay = dot.TauSeconds is { } tau
+            ? Text($"and its swing decays with {tau.Value:0.000} s (u = {tau.StandardUncertainty:0.000} s)")
+            : "and its swing does not decay within the clip";
+        string meaning = Text($"; the oscillation is that far from a multiple of the rate of the flashes, or of the frames. Places scatter by {dot.ResidualMm:0.0} mm about that.");
+        return seen + decay + meaning;
     }
 
     private static string Name(StreakSurvey survey) => survey.Channel switch

@@ -27,6 +27,9 @@ public sealed record StreakMeasurement
     /// told.</summary>
     public required double ExposurePeriods { get; init; }
 
+    /// <summary>The moving dot that the clip shows in place of a streak; null for a streak.</summary>
+    public MovingDot? Dot { get; init; }
+
     /// <summary>Frames that were announced but could not be decoded.</summary>
     public required int LostFrames { get; init; }
 

@@ -178,7 +178,17 @@ public sealed class StreakStudy : IDisposable
         // half
         // length takes 1/sqrt 2.
         UncertaintyCheck.Scale(readings, _scene.Noise.RelativeSd * _optics.SigmaPx / Math.Sqrt(2));
-        if (!_optics.IsPartial)
+        StripGeometry strip = _survey.Band;
+        var dot = MovingDot.Of(
+            _scene.Coarse, [.. readings.Select(r => r.TimeSeconds)], s => _scale.ReadingMmAt(strip.ToDisplay(s, 0)),
+            Math.Min(_survey.Across.SigmaPx, _optics.SigmaPx));
+        if (dot is not null)
+        {
+            // What is seen in one frame is no streak, whatever its length.
+            for (int k = 0; k < readings.Length; k++)
+                readings[k] = readings[k] with { Flags = (readings[k].Flags & ~FrameFlags.Recovered) | FrameFlags.PartialExposure };
+        }
+        else if (!_optics.IsPartial)
             SteadyMiddle.Check(readings, _scale, _optics.SigmaPx);
 
         return new StreakMeasurement
@@ -189,9 +199,10 @@ public sealed class StreakStudy : IDisposable
             Channel = _survey.Channel,
             SpotSigmaPx = _optics.SigmaPx,
             ExposurePeriods = double.IsNaN(_optics.SigmaUncertaintyPx) ? double.NaN : _optics.Periods,
+            Dot = dot,
             LostFrames = _pass.LostFrames,
             ReaderName = _pass.ReaderName,
-            Findings = [.. _pass.ReaderFindings, .. StreakFindings.Of(readings, _pass.Frames, _survey, _optics)],
+            Findings = [.. _pass.ReaderFindings, .. StreakFindings.Of(readings, _pass.Frames, _survey, _optics, dot)],
             Ruler = _survey.Ruler,
             Pictures = _pass.Pictures,
         };
