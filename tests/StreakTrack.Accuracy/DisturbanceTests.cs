@@ -1,3 +1,9 @@
+using StreakTrack.Core;
+using StreakTrack.Core.Records;
+using StreakTrack.Imaging.Analysis;
+using StreakTrack.Imaging.Streaks;
+using StreakTrack.Synthesis.Output;
+
 namespace StreakTrack.Accuracy;
 
 /// <summary>Disturbed clips: no wrong length goes unflagged, the decay time stays right, and the remark names the disturbance.</summary>
@@ -32,5 +38,33 @@ public class DisturbanceTests
 
         // What is not disturbed is used.
         Assert.True(result.UsableFrames > 0.55 * result.Frames, $"{result.UsableFrames} of {result.Frames} frames were used.");
+    }
+
+    [Fact]
+    public void Flashing_light_shows_a_dot_whose_frequency_and_decay_are_told_and_no_amplitude()
+    {
+        // Flashes of 36.2 Hz on an oscillation of 36.7 Hz: the dot is seen to swing at 0.5 Hz.
+        string folder = Directory.CreateTempSubdirectory("streaktrack-accuracy-").FullName;
+        try
+        {
+            SimulatedClip clip = SimulatedClip.Write(DisturbedClips.Flashing, folder);
+            ClipAnalysis analysis = ClipAnalyzer.Analyze(clip.ClipPath, clip.Marks, new AnalysisOptions());
+
+            MovingDot dot = Assert.IsType<MovingDot>(analysis.Measurement.Dot);
+            UncertainValue tau = Assert.IsType<UncertainValue>(dot.TauSeconds);
+            Assert.Contains(analysis.Record.Result.Findings, f => f.Code == "moving-dot");
+            Assert.DoesNotContain(analysis.Series, s => s.IsUsable);
+            Assert.Null(analysis.Record.Result.Fit);
+            Assert.InRange(dot.AliasHz.Value, 0.495, 0.505);
+            Assert.InRange(dot.SwingMm.Value, 41, 43);
+
+            // A flash comes anywhere in a frame's time, which a standard uncertainty from independent places tells in part only.
+            Assert.InRange(tau.StandardUncertainty, 0, 0.03 * 1.2);
+            Assert.InRange(tau.Value, 1.2 * 0.97, 1.2 * 1.03);
+        }
+        finally
+        {
+            Directory.Delete(folder, recursive: true);
+        }
     }
 }

@@ -39,6 +39,13 @@ internal static class DisturbedClips
         Camera("held in the hand", c => c with { ShakeRmsPx = 3 }),
     ]);
 
+    /// <summary>Light that flashes at 36.2 Hz, half a hertz beside the oscillation.</summary>
+    public static ClipScenario Flashing { get; } = Plain with
+    {
+        Name = "flashing light", Seed = Plain.Seed + 100,
+        Laser = Plain.Laser with { Level = 0.3, Strobe = new StrobeSettings { FrequencyHz = 36.2 } },
+    };
+
     /// <summary>One clip by its name.</summary>
     public static AccuracyCase Named(string name) => All.Single(c => c.Name == name);
 

@@ -118,7 +118,7 @@ internal readonly record struct SteadyStretch(double StartSeconds, double EndSec
         for (int i = 0; i < values.Length; i++)
         {
             int from = Math.Clamp(i - (Neighbours / 2), 0, Math.Max(0, values.Length - Neighbours));
-            medians[i] = Median(values.AsSpan(from, Neighbours));
+            medians[i] = Median(values.AsSpan(from, Math.Min(Neighbours, values.Length)));
         }
 
         return medians;

@@ -29,6 +29,9 @@ public sealed record MovingDot(UncertainValue AliasHz, UncertainValue SwingMm, U
 
     private const int Nonlinear = 3;
 
+    // A later switch and a faster decay stand in for each other.
+    private static readonly int[][] Directions = [[1, 0, 0], [0, 1, 0], [0, 0, 1], [0, 1, 1], [0, 1, -1]];
+
     /// <summary>Looks whether the streaks are a moving dot, and at what frequency it moves.</summary>
     /// <param name="streaks">The streaks by threshold.</param>
     /// <param name="timesSeconds">The frames' times.</param>
@@ -94,7 +97,7 @@ public sealed record MovingDot(UncertainValue AliasHz, UncertainValue SwingMm, U
         return bests.Skip(1).MinBy(b => b.Squares).At;
     }
 
-    // Downhill by shrinking steps along each parameter in turn: three parameters, no derivative where the envelope has its kink.
+    // Downhill by shrinking steps: three parameters, no derivative where the envelope has its kink.
     private static double[] Refine(double[] t, double[] x, double[] start)
     {
         double length = t[^1];
@@ -103,12 +106,11 @@ public sealed record MovingDot(UncertainValue AliasHz, UncertainValue SwingMm, U
         for (int round = 0; round < 200 && step[0] > 1e-6 / length; round++)
         {
             bool better = false;
-            for (int p = 0; p < Nonlinear; p++)
+            foreach (int[] direction in Directions)
             {
                 foreach (int sign in new[] { 1, -1 })
                 {
-                    double[] trial = [.. at];
-                    trial[p] = Math.Max(trial[p] + (sign * step[p]), 0);
+                    double[] trial = [.. at.Select((v, p) => Math.Max(v + (sign * direction[p] * step[p]), 0))];
                     double squares = Linear(t, x, trial, out _);
                     if (squares < least)
                         (least, at, better) = (squares, trial, true);

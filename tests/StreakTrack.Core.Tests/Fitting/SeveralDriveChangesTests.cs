@@ -80,4 +80,10 @@ public class SeveralDriveChangesTests
             Assert.DoesNotContain(fit.Findings, f => f.Code == "several-drive-changes");
         }
     }
+
+    [Fact]
+    public void Few_points_have_no_stretches()
+    {
+        Assert.Empty(SteadyStretch.Find(new FitPoints([0, 1, 2], [0, 0.1, 0.2], [3, 2, 1.5], [0.1, 0.1, 0.1])));
+    }
 }
