@@ -5,12 +5,13 @@ namespace StreakTrack.Imaging.Streaks;
 /// <summary>A dot that moves from frame to frame where a streak was to be measured: flashing light, or exposures much shorter than a period,
 /// sample the swing and show it slowed down, at the difference of the oscillation's frequency and the nearest multiple of the sampling's.</summary>
 /// <param name="AliasHz">Frequency at which the dot is seen to move, in Hz.</param>
-/// <param name="SwingMm">Amplitude of its swing before it decays, in mm.</param>
+/// <param name="SwingMm">Amplitude of its swing before it decays, in mm; good to a tenth, because it goes with the time at which the decay
+/// begins.</param>
 /// <param name="TauSeconds">Decay time of the swing, in s, which is the oscillation's own: sampling leaves the envelope as it is. Null where
 /// the swing does not decay within the clip.</param>
 /// <param name="ResidualMm">Standard deviation of the dot's places about the decaying swing, in mm.</param>
 /// <param name="Frames">Frames used.</param>
-public sealed record MovingDot(UncertainValue AliasHz, UncertainValue SwingMm, UncertainValue? TauSeconds, double ResidualMm, int Frames)
+public sealed record MovingDot(UncertainValue AliasHz, double SwingMm, UncertainValue? TauSeconds, double ResidualMm, int Frames)
 {
     /// <summary>A dot: half its length, blur taken off, is below this share of the range of its places...</summary>
     private const double DotShare = 0.15;
@@ -175,7 +176,6 @@ public sealed record MovingDot(UncertainValue AliasHz, UncertainValue SwingMm, U
         double sd = Math.Sqrt(squares / Math.Max(1, t.Length - free));
 
         // Curvature of the sum of squares along each nonlinear parameter, the others and the linear ones refitted: the profile's own.
-        double u = sd * Math.Sqrt(2.0 / t.Length);
         double frequency = Uncertainty(t, x, at, 0, 0.02 / t[^1], squares, sd);
         bool decays = at[1] > 0 && 1 / at[1] < 10 * t[^1];
         UncertainValue? tau = null;
@@ -185,7 +185,7 @@ public sealed record MovingDot(UncertainValue AliasHz, UncertainValue SwingMm, U
             tau = new UncertainValue(1 / at[1], rate / (at[1] * at[1]));
         }
 
-        return new MovingDot(new UncertainValue(at[0], frequency), new UncertainValue(swing, u), tau, sd, t.Length);
+        return new MovingDot(new UncertainValue(at[0], frequency), swing, tau, sd, t.Length);
     }
 
     private static double Uncertainty(double[] t, double[] x, double[] at, int parameter, double step, double squares, double sd)

@@ -103,7 +103,7 @@ internal static class StreakFindings
 
     private static string Of(MovingDot dot)
     {
-        string seen = Text($"The dot swings by {dot.SwingMm.Value:0.0} mm at {dot.AliasHz.Value:0.0000} Hz (u = {dot.AliasHz.StandardUncertainty:0.0000} Hz), ");
+        string seen = Text($"The dot swings by about {dot.SwingMm:0} mm at {dot.AliasHz.Value:0.0000} Hz (u = {dot.AliasHz.StandardUncertainty:0.0000} Hz), ");
         string decay = dot.TauSeconds is { } tau
             ? Text($"and its swing decays with {tau.Value:0.000} s (u = {tau.StandardUncertainty:0.000} s)")
             : "and its swing does not decay within the clip";
