@@ -2,6 +2,7 @@ using StreakTrack.Core.Analysis;
 using StreakTrack.Core.Fitting;
 using StreakTrack.Core.Records;
 using StreakTrack.Core.Series;
+using StreakTrack.Core.Studies;
 using StreakTrack.Reporting.Contact;
 
 namespace StreakTrack.Reporting;
@@ -21,6 +22,9 @@ public sealed record ReportContent
     /// <summary>The fit, for the figures; null when there is none. The numbers come from the record.</summary>
     public EnvelopeFit? Fit { get; init; }
 
+    /// <summary>The sweep, for the figures; null when the drive was not stepped.</summary>
+    public SteppedSweepStudy? Sweep { get; init; }
+
     /// <summary>Frames for the contact sheet, in the order of the clip; empty without a clip.</summary>
     public IReadOnlyList<ContactPicture> Pictures { get; init; } = [];
 
@@ -36,6 +40,7 @@ public sealed record ReportContent
             Series = series,
             FittedSeries = analysis.FittedSeries,
             Fit = analysis.Fit,
+            Sweep = analysis.Sweep,
             Pictures = pictures,
         };
 }

@@ -1,6 +1,7 @@
 using StreakTrack.Core.Records;
 using StreakTrack.Core.Series;
 using StreakTrack.Reporting.Figures;
+using StreakTrack.Reporting.Studies;
 
 namespace StreakTrack.Reporting;
 
@@ -8,7 +9,7 @@ namespace StreakTrack.Reporting;
 internal static class ReportFigures
 {
     /// <summary>The names of all figures that a report can have.</summary>
-    public static IReadOnlyList<string> Names { get; } = ["amplitude", "amplitude-log", "calibration", "estimates", "robustness"];
+    public static IReadOnlyList<string> Names { get; } = ["amplitude", "amplitude-log", "calibration", "estimates", "robustness", "resonance"];
 
     /// <summary>Draws the figures for which there are data.</summary>
     public static IReadOnlyList<Figure> Draw(ReportContent content)
@@ -17,9 +18,13 @@ internal static class ReportFigures
         AmplitudeSeries series = content.FittedSeries ?? content.Series;
         if (series.Any(s => double.IsFinite(s.AmplitudeMm)))
         {
-            figures.Add(() => AmplitudeFigure.DrawLinear(series, content.Fit));
-            figures.Add(() => AmplitudeFigure.DrawLog(series, content.Fit));
+            figures.Add(() => content.Sweep is { } sweep ? AmplitudeFigure.DrawSweep(series, sweep.Fit) : AmplitudeFigure.DrawLinear(series, content.Fit));
+            if (content.Sweep is null)
+                figures.Add(() => AmplitudeFigure.DrawLog(series, content.Fit));
         }
+
+        if (content.Sweep is { } study && SweepPlot.Of(study) is StudyPlot plot)
+            figures.Add(() => StudyFigure.Draw(plot));
 
         IReadOnlyList<MarkRecord> marks = content.Record.Marks;
         if (content.Record.Result.Scale is ScaleRecord scale && scale.ResidualsMm.Count == marks.Count && marks.Count > 2)

@@ -19,6 +19,9 @@ public static class ReportFolder
     /// <summary>Name of the series.</summary>
     public const string SeriesFile = "series.csv";
 
+    /// <summary>Name of the table of a sweep's steps.</summary>
+    public const string PlateausFile = "plateaus.csv";
+
     /// <summary>Name of the description of the series.</summary>
     public const string PackageFile = "datapackage.json";
 
@@ -41,6 +44,8 @@ public static class ReportFolder
         FileSet files = new();
         files.Add(figures);
         files.Add(SeriesFile, seriesCsv);
+        if (content.Record.Result.Sweep is SweepRecord sweep)
+            files.Add(PlateausFile, PlateausCsv.Write(sweep));
         files.Add(PackageFile, DataPackage.Describe(content.Record, seriesCsv));
         files.Add(ReportFile, ReportPage.Write(content, figures.ToDictionary(f => f.Name)));
         files.Add(RecordFile, RecordJson.Write(content.Record));
@@ -48,6 +53,6 @@ public static class ReportFolder
         // Figures of an earlier analysis that this one does not have would belong to other numbers.
         IEnumerable<string> others = ReportFigures.Names.Except(figures.Select(f => f.Name));
         string[] extensions = [".svg", ".png"];
-        files.Write(folder, [RecordFile, .. others.SelectMany(n => extensions.Select(e => FileSet.FigurePath(n, e)))]);
+        files.Write(folder, [RecordFile, .. content.Record.Result.Sweep is null ? (string[])[PlateausFile] : [], .. others.SelectMany(n => extensions.Select(e => FileSet.FigurePath(n, e)))]);
     }
 }

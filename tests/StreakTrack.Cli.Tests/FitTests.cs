@@ -1,4 +1,5 @@
 using System.Globalization;
+using System.Numerics;
 using System.Text;
 using System.Text.Json;
 
@@ -31,6 +32,53 @@ public sealed class FitTests : IDisposable
             Assert.Equal(2000, budget.GetProperty("monte_carlo").GetProperty("trials").GetInt32());
             Assert.Equal(3, budget.GetProperty("monte_carlo").GetProperty("seed").GetInt32());
         }
+    }
+
+    // Steps on resonance and beside it, long enough to settle; the motion between them from the equation of the envelope in the frame of
+    // each drive. The limit of the response for a high Q is used, whose f0 is the damped frequency.
+    [Fact]
+    public async Task A_sweep_with_its_table_gives_resonance_and_a_table_that_the_resonance_command_takes()
+    {
+        const double f0 = 35.2, tau = 0.8, hold = 4;
+        double[] drives = [34.6, 34.9, 35.05, 35.2, 35.35, 35.5, 35.8];
+        var random = new Random(4);
+        var series = new StringBuilder("frame,time_s,amplitude_mm,amplitude_u_mm\n");
+        Complex z = 50 / new Complex(1, 2 * Math.PI * tau * (drives[0] - f0));
+        for (int k = 0; k < drives.Length; k++)
+        {
+            Complex steady = 50 / new Complex(1, 2 * Math.PI * tau * (drives[k] - f0));
+            Complex At(double s) => steady + ((z - steady) * Complex.Exp(new Complex(-1 / tau, -2 * Math.PI * (drives[k] - f0)) * s));
+            for (int i = 0; i < 30 * hold; i++)
+            {
+                double noise = 0.1 * (random.NextDouble() + random.NextDouble() + random.NextDouble() - 1.5);
+                series.Append(CultureInfo.InvariantCulture, $"{i + (30 * hold * k)},{(i / 30.0) + (hold * k):R},{At(i / 30.0).Magnitude + noise:R},0.05\n");
+            }
+
+            z = At(hold);
+        }
+
+        string steps = "frequency_hz,start_s\n" + string.Concat(drives.Select((f, k) => string.Create(CultureInfo.InvariantCulture, $"{f},{k * hold}\n")));
+        string table = _folder.WithFile("steps.csv", steps), file = _folder.WithFile("sweep-series.csv", series.ToString()), folder = _folder.PathOf("swept");
+
+        CommandRun run = await CommandRun.OfAsync("fit", file, "--steps", table, "--out", folder, "--json");
+
+        Assert.True(run.ExitCode == 0, run.Error);
+        using JsonDocument record = JsonDocument.Parse(run.Output);
+        JsonElement result = record.RootElement.GetProperty("result");
+        Assert.Equal(JsonValueKind.Null, result.GetProperty("fit").ValueKind);
+        JsonElement parameters = result.GetProperty("sweep").GetProperty("parameters");
+        Assert.Equal(f0, parameters.GetProperty("damped_frequency_hz").GetProperty("value").GetDouble(), 0.002);
+        Assert.Equal(Math.PI * f0 * tau, parameters.GetProperty("q").GetProperty("value").GetDouble(), 0.5);
+        Assert.Equal(drives.Length, result.GetProperty("sweep").GetProperty("plateaus").GetArrayLength());
+        Assert.Equal(drives.Length, record.RootElement.GetProperty("options").GetProperty("drive_steps").GetArrayLength());
+        CommandRun study = await CommandRun.OfAsync("resonance", Path.Combine(folder, "plateaus.csv"), "--out", _folder.PathOf("curve"));
+        Assert.True(study.ExitCode == 0, study.Error);
+        Assert.Contains("Resonance at 35.", study.Output, StringComparison.Ordinal);
+
+        CommandRun without = await CommandRun.OfAsync("fit", file, "--out", folder);
+        Assert.Equal(3, without.ExitCode);
+        Assert.Contains("several-drive-changes", without.Output, StringComparison.Ordinal);
+        Assert.False(File.Exists(Path.Combine(folder, "plateaus.csv")));
     }
 
     [Theory]

@@ -22,13 +22,13 @@ internal static class AnalysisReport
         [.. analysis.Measurement.Pictures.Select(p => new ContactPicture(
             analysis.Measurement.Readings[p.Frame], p.Picture, p.DisplayToPicture))];
 
-    /// <summary>Done when there is a fit; otherwise the input could not be used, for the reason that the worst finding gives.</summary>
+    /// <summary>Done when there is a fit or a sweep; otherwise the input could not be used, for the reason that the worst finding gives.</summary>
     /// <param name="record">The analysis.</param>
     /// <param name="inputName">What to call the input in the message.</param>
     /// <exception cref="UnusableInputException">There is no fit.</exception>
     public static int ExitCodeOf(AnalysisRecord record, string inputName)
     {
-        if (record.Result.Fit is not null)
+        if (record.Result.Fit is not null || record.Result.Sweep is not null)
             return ExitCode.Done;
         Finding? reason = record.Result.Findings.FirstOrDefault(f => f.Severity == FindingSeverity.Error);
         throw new UnusableInputException(inputName,

@@ -50,6 +50,7 @@ internal sealed class AnalyzeCommand
             "streaktrack analyze clip.mp4 --marks marks.csv --out result",
             "streaktrack analyze clip.mp4 --marks marks.csv --out result --frequency 38.9 --distance 1150",
             "streaktrack analyze clip.mp4 --marks marks.csv --out result --model rise --from 1.5 --json",
+            "streaktrack analyze sweep.mp4 --marks marks.csv --steps steps.csv --out result",
             "streaktrack analyze clip.mp4 --record result/record.json --out again");
         return command;
     }

@@ -85,6 +85,7 @@ internal sealed class FitCommand
             {
                 Series = ResultRecords.Of(series),
                 Fit = ResultRecords.FitOf(analysis),
+                Sweep = ResultRecords.SweepOf(analysis),
                 Robustness = ResultRecords.RobustnessOf(analysis),
                 Budgets = ResultRecords.BudgetsOf(analysis),
                 Oscillator = ResultRecords.OscillatorOf(analysis),

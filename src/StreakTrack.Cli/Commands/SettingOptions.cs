@@ -1,6 +1,7 @@
 using System.CommandLine;
 using System.Globalization;
 using StreakTrack.Core.Records;
+using StreakTrack.Core.Studies;
 
 namespace StreakTrack.Cli.Commands;
 
@@ -22,6 +23,12 @@ internal sealed class SettingOptions
     private readonly Option<double?> _distanceUncertainty = Number("--distance-u", "MM", "Its standard uncertainty.", 0, allowMinimum: true);
     private readonly Option<double?> _from = Number("--from", "S", "Fit only from this time of the series on.");
     private readonly Option<double?> _to = Number("--to", "S", "Fit only up to this time of the series.");
+
+    private readonly Option<FileInfo?> _steps = new("--steps")
+    {
+        Description = "The drive was stepped through resonance: a CSV file with the columns frequency_hz and start_s (s of the clip).",
+        HelpName = "STEPS.csv",
+    };
 
     private readonly Option<string> _switchTime = new("--switch-time")
     {
@@ -105,6 +112,7 @@ internal sealed class SettingOptions
         command.Options.Add(_model);
         command.Options.Add(_from);
         command.Options.Add(_to);
+        command.Options.Add(_steps);
         command.Options.Add(_switchTime);
         command.Options.Add(_switchTimeUncertainty);
         command.Options.Add(_loss);
@@ -131,6 +139,8 @@ internal sealed class SettingOptions
             DistanceUncertaintyMm = Given(parsed, _distanceUncertainty) ?? start.DistanceUncertaintyMm,
             Reader = Given(parsed, _reader) ?? start.Reader,
             TimeScale = Given(parsed, _timeScale) ?? start.TimeScale,
+            DriveSteps = Given(parsed, _steps) is FileInfo steps
+                ? [.. DriveTable.Read(steps.FullName).Select(s => new DriveStepRecord(s.FrequencyHz, s.StartSeconds))] : start.DriveSteps,
             WindowStartS = Given(parsed, _from) ?? start.WindowStartS,
             WindowEndS = Given(parsed, _to) ?? start.WindowEndS,
             SwitchTimeUncertaintyS = Given(parsed, _switchTimeUncertainty) ?? start.SwitchTimeUncertaintyS,

@@ -30,6 +30,13 @@ internal static class Summary
                 WriteQuantity(output, name, quantity.Value, quantity.StandardUncertainty);
         }
 
+        if (record.Result.Sweep is SweepRecord sweep)
+        {
+            output.WriteLine($"sweep: {sweep.Statement}");
+            foreach ((string name, QuantityWithInterval quantity) in sweep.Parameters)
+                WriteQuantity(output, name, quantity.Value, quantity.StandardUncertainty);
+        }
+
         foreach (Finding finding in record.Result.Findings)
         {
             output.WriteLine($"{finding.Severity.ToString().ToLowerInvariant()} {finding.Code}: {finding.Message}");

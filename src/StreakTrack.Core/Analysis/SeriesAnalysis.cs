@@ -2,6 +2,7 @@ using StreakTrack.Core.Findings;
 using StreakTrack.Core.Fitting;
 using StreakTrack.Core.Oscillator;
 using StreakTrack.Core.Series;
+using StreakTrack.Core.Studies;
 using StreakTrack.Core.Uncertainty;
 
 namespace StreakTrack.Core.Analysis;
@@ -24,6 +25,9 @@ public sealed record SeriesAnalysis
 
     /// <summary>The decay time under other choices of window, estimate and weighting; null when they were not tried.</summary>
     public RobustnessTable? Robustness { get; init; }
+
+    /// <summary>The study of a drive that is stepped through resonance; null otherwise. <see cref="Fit"/> then holds nothing.</summary>
+    public SteppedSweepStudy? Sweep { get; init; }
 
     /// <summary>What resampling in blocks says about the fit's uncertainties; null when it was not done.</summary>
     public BootstrapResult? Bootstrap { get; init; }

@@ -5,6 +5,7 @@ using StreakTrack.Core.Oscillator;
 using StreakTrack.Core.Records;
 using StreakTrack.Core.Scale;
 using StreakTrack.Core.Series;
+using StreakTrack.Core.Studies;
 using StreakTrack.Core.Uncertainty;
 
 namespace StreakTrack.Core.Analysis;
@@ -78,6 +79,9 @@ public static class SeriesAnalyzer
                 nameof(lengths), lengths.OffsetUncertaintyMm, "The uncertainty of the offset is finite and not negative.");
         }
 
+        if (options.DriveSteps.Count > 0)
+            return OfSweep(series, options, lengths, cancellationToken);
+
         EnvelopeFitOptions fitOptions = FitOptionsOf(options);
         int usable = series.UsableCount;
         series = SeriesGrouping.Of(series, out int pointsPerGroup);
@@ -131,6 +135,34 @@ public static class SeriesAnalyzer
         EnvelopeFitter.Fit(
             EnvelopeData.FromSeries(SeriesGrouping.Of(series, out _)),
             FitOptionsOf(options) with { Model = model, CompareModels = false, ProfileIntervals = false }, cancellationToken);
+
+    /// <summary>A drive stepped through resonance: one motion, but no single envelope.</summary>
+    private static SeriesAnalysis OfSweep(
+        AmplitudeSeries series, AnalysisOptions options, LengthAccuracy lengths, CancellationToken cancellationToken)
+    {
+        series = SeriesGrouping.Of(series, out _);
+        SteppedSweepStudy study = SteppedSweepStudies.Run(
+            EnvelopeData.FromSeries(series), [.. options.DriveSteps.Select(step => new DriveStep(step.FrequencyHz, step.StartS))],
+            new SteppedSweepOptions
+            {
+                OffsetUncertaintyMm = lengths.OffsetUncertaintyMm,
+                WindowStartSeconds = options.WindowStartS,
+                WindowEndSeconds = options.WindowEndS,
+            },
+            cancellationToken: cancellationToken);
+        return new SeriesAnalysis
+        {
+            FittedSeries = series,
+            Fit = new EnvelopeFit
+            {
+                Model = null, Statement = "The drive was stepped: there is no single envelope.", Stop = LeastSquaresStop.InvalidStart,
+            },
+            Parameters = [],
+            Sweep = study,
+            LengthOffsetUncertaintyMm = lengths.OffsetUncertaintyMm,
+            Findings = study.Findings,
+        };
+    }
 
     private static EnvelopeFitOptions FitOptionsOf(AnalysisOptions options) => new()
     {

@@ -181,7 +181,7 @@ public static class FindingKinds
     /// <summary>The drive was changed more than once.</summary>
     public static FindingKind SeveralDriveChanges { get; } = new("several-drive-changes", Error,
         "The series shows more than one change of the drive, and no decay time belongs to all of it.",
-        "Cut the window to one change of the drive (--from, --to). For a drive stepped through resonance give the table of its steps.");
+        "Cut the window to one change of the drive (--from, --to). For a drive stepped through resonance give the table of its steps (--steps).");
 
     /// <summary>Rival models describe the data equally well.</summary>
     public static FindingKind ModelsNotToldApart { get; } = new("models-not-told-apart", Info,

@@ -82,6 +82,10 @@ public sealed record AnalysisOptions
     /// where the measurement had it.</summary>
     public IReadOnlyList<MarkRecord> BandMarks { get; init; } = [];
 
+    /// <summary>The steps of a drive that is stepped through resonance within the clip, in the order of time; empty, the default, for a
+    /// single change of the drive.</summary>
+    public IReadOnlyList<DriveStepRecord> DriveSteps { get; init => field = value ?? []; } = [];
+
     /// <summary>Frames that the user left out, by number from 0.</summary>
     public IReadOnlyList<int> ExcludedFrames { get; init; } = [];
 

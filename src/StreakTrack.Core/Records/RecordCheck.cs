@@ -56,6 +56,7 @@ internal static class RecordCheck
         Check("bootstrap_replicates", options.BootstrapReplicates is null or 0 or (>= 20 and <= MostTrials), "is neither 0 nor 20 to 10000000");
         Check("monte_carlo_trials", options.MonteCarloTrials is null or 0 or (>= 1000 and <= MostTrials), "is neither 0 nor 1000 to 10000000");
         Check("band_marks", !HasGaps(options.BandMarks), "is missing or has an empty entry");
+        Check("drive_steps", !HasGaps(options.DriveSteps), "is missing or has an empty entry");
         Check("excluded_frames", options.ExcludedFrames is not null, "is missing");
         Check("exclusion_reasons", options.ExclusionReasons is not null, "is missing");
 

@@ -20,6 +20,9 @@ public sealed record ResultRecord
     /// <summary>The fit; null when none was possible.</summary>
     public FitRecord? Fit { get; init; }
 
+    /// <summary>The sweep, when the drive was stepped through resonance; null otherwise. There is no <see cref="Fit"/> beside it.</summary>
+    public SweepRecord? Sweep { get; init; }
+
     /// <summary>The decay time under other choices of window, estimate, weights, loss and model: the analysis itself first. Empty when there
     /// is no fit.</summary>
     public IReadOnlyList<RobustnessRecord> Robustness { get; init => field = value ?? []; } = [];

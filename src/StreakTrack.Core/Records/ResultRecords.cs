@@ -5,6 +5,7 @@ using StreakTrack.Core.Findings;
 using StreakTrack.Core.Fitting;
 using StreakTrack.Core.Scale;
 using StreakTrack.Core.Series;
+using StreakTrack.Core.Studies;
 using StreakTrack.Core.Uncertainty;
 
 namespace StreakTrack.Core.Records;
@@ -52,6 +53,31 @@ public static class ResultRecords
             Models = [.. fit.Rivals.Select(Of)],
         };
     }
+
+    /// <summary>The sweep; null when the drive was not stepped.</summary>
+    public static SweepRecord? SweepOf(SeriesAnalysis analysis) => analysis.Sweep is not { } study ? null : new SweepRecord
+    {
+        Statement = study.Statement,
+        Response = Kebab(study.Fit.Response.ToString()),
+        PhaseJumps = study.Fit.PhaseJumps,
+        Parameters = Of(study.Fit.Parameters),
+        OtherResponse = study.OtherFit is null ? new Dictionary<string, QuantityWithInterval>() : Of(study.OtherFit.Parameters),
+        OtherDeltaAicc = study.OtherFit is null ? null : Finite(study.OtherFit.Aicc - study.Fit.Aicc),
+        Points = study.Fit.Points,
+        DegreesOfFreedom = study.Fit.DegreesOfFreedom,
+        ResidualRmsMm = study.Fit.ResidualRmsMm,
+        NoiseCorrelation = study.Fit.NoiseCorrelation,
+        Plateaus =
+        [
+            .. study.Plateaus.Select(p => new PlateauRecord(
+                p.FrequencyHz, p.StartSeconds, Finite(p.StartUncertaintySeconds), p.EndSeconds, p.Points, Finite(p.AmplitudeMm),
+                Finite(p.AmplitudeUncertaintyMm), Finite(p.MeanMm), p.TransientMm, p.IsSettled)),
+        ],
+    };
+
+    private static Dictionary<string, QuantityWithInterval> Of(IReadOnlyList<StudyParameter> parameters) => parameters.ToDictionary(
+        p => p.Name, p => new QuantityWithInterval(
+            p.Value.Value, Finite(p.Value.StandardUncertainty), [Finite(p.Profile95.Low), Finite(p.Profile95.High)]));
 
     /// <summary>The rows of the robustness table; empty when it was not made.</summary>
     public static IReadOnlyList<RobustnessRecord> RobustnessOf(SeriesAnalysis analysis) => analysis.Robustness is not { } table ? [] :

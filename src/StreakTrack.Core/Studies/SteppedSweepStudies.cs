@@ -77,7 +77,7 @@ public static class SteppedSweepStudies
 
         if (selection.HasUncertainties)
             points = points.WithSigmas(selection.Uncertainties);
-        var run = new Work(seen, points, selection, options, subject, cancellationToken);
+        var run = new Work(data, seen, points, selection, options, subject, cancellationToken);
         SteppedSweepStudy study = run.Study();
         return seen.Length == steps.Count ? study : study with
         {
@@ -94,7 +94,7 @@ public static class SteppedSweepStudies
 
     /// <summary>One study under way.</summary>
     private sealed class Work(
-        DriveStep[] steps, FitPoints points, PointSelection selection, SteppedSweepOptions options, string subject, CancellationToken cancellationToken)
+        EnvelopeData data, DriveStep[] steps, FitPoints points, PointSelection selection, SteppedSweepOptions options, string subject, CancellationToken cancellationToken)
     {
         private readonly double[] _frequencies = [.. steps.Select(step => step.FrequencyHz)];
         private readonly double _largest = points.Amplitudes.Max();
@@ -291,6 +291,7 @@ public static class SteppedSweepStudies
                     ? [.. Enumerable.Range(0, steps.Length - 1).Select(k => new UncertainValue(
                         Math.IEEERemainder(full[envelope.Jumps + k], 2 * Math.PI), Math.Sqrt(covariance[envelope.Jumps + k, envelope.Jumps + k])))]
                     : [],
+                Frames = [.. problem.Points.Indices.Select(i => data.Frames[i])],
                 TimesSeconds = problem.Points.Times,
                 AmplitudesMm = problem.Points.Amplitudes,
                 CurveMm = curve,

@@ -22,6 +22,9 @@ public sealed record SweepFit
     /// <summary>Phase jump of the drive at all steps but the first, in rad; empty when the phase runs on.</summary>
     public required IReadOnlyList<UncertainValue> JumpsRadians { get; init; }
 
+    /// <summary>Frames of the points used.</summary>
+    public required IReadOnlyList<int> Frames { get; init; }
+
     /// <summary>Times of the points used, in s.</summary>
     public required IReadOnlyList<double> TimesSeconds { get; init; }
 
@@ -48,6 +51,15 @@ public sealed record SweepFit
 
     /// <summary>Akaike's corrected criterion, with correlated points counted as fewer; differences on the same points count.</summary>
     public required double Aicc { get; init; }
+
+    /// <summary>The steady amplitude under a drive.</summary>
+    /// <param name="frequencyHz">Drive frequency, in Hz.</param>
+    public double SteadyMm(double frequencyHz)
+    {
+        double free = Parameter("damped_frequency_hz").Value.Value, tau = Parameter("tau_s").Value.Value;
+        var envelope = new SweepEnvelope([new DriveStep(frequencyHz, 0)], 0, Response, freeLevels: false, phaseJumps: false);
+        return envelope.SteadyAmplitude([free - frequencyHz, tau, 0, 0, Parameter("resonance_amplitude_mm").Value.Value], 0);
+    }
 
     /// <summary>A parameter by name.</summary>
     /// <param name="name">One of <see cref="Parameters"/>.</param>

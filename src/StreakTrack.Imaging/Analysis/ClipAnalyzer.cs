@@ -158,6 +158,7 @@ public static class ClipAnalyzer
                 },
                 Series = ResultRecords.Of(series),
                 Fit = ResultRecords.FitOf(seriesAnalysis),
+                Sweep = ResultRecords.SweepOf(seriesAnalysis),
                 Robustness = ResultRecords.RobustnessOf(seriesAnalysis),
                 Budgets = ResultRecords.BudgetsOf(seriesAnalysis),
                 Oscillator = ResultRecords.OscillatorOf(seriesAnalysis),

@@ -1,5 +1,6 @@
 using StreakTrack.Core.Fitting;
 using StreakTrack.Core.Series;
+using StreakTrack.Core.Studies;
 
 namespace StreakTrack.Reporting.Figures;
 
@@ -16,9 +17,15 @@ public static class AmplitudeFigure
     /// <summary>The figure on an even axis, residuals in mm.</summary>
     /// <param name="samples">The series; frames without an amplitude are not drawn.</param>
     /// <param name="fit">The fit; null when there is none. One that did not converge is not drawn.</param>
-    public static Figure DrawLinear(IReadOnlyList<AmplitudeSample> samples, EnvelopeFit? fit)
+    public static Figure DrawLinear(IReadOnlyList<AmplitudeSample> samples, EnvelopeFit? fit) => DrawLinear(samples, FittedCurve.From(fit));
+
+    /// <summary>The same for a drive that is stepped through resonance.</summary>
+    /// <param name="samples">The series; frames without an amplitude are not drawn.</param>
+    /// <param name="fit">The fit.</param>
+    public static Figure DrawSweep(IReadOnlyList<AmplitudeSample> samples, SweepFit fit) => DrawLinear(samples, FittedCurve.From(fit));
+
+    private static Figure DrawLinear(IReadOnlyList<AmplitudeSample> samples, FittedCurve? curve)
     {
-        FittedCurve? curve = FittedCurve.From(fit);
         Points points = Points.Sort(samples, curve);
         Panel main = MainPanel(points, curve, AxisKind.Linear);
         string caption = Caption(points, curve) + (curve is null ? "" : " Below: measured amplitude minus fitted curve.");
@@ -138,8 +145,8 @@ public static class AmplitudeFigure
     {
         List<string> parts = ["Each point is one frame."];
         if (curve is not null)
-            parts.Add("Line: the fit; pale band: where 95 % of single frames are expected; dark band: the 95 % band of the curve itself"
-                + " (often narrower than the line).");
+            parts.Add("Line: the fit; pale band: where 95 % of single frames are expected"
+                + (curve.UncertaintiesMm.Any(double.IsFinite) ? "; dark band: the 95 % band of the curve itself (often narrower than the line)." : "."));
         if (points.Groups.Any(g => g.Role == FigureRole.LeftOut))
             parts.Add("Open circles were not used in the fit.");
         if (points.Groups.Any(g => g.Role == FigureRole.Second))

@@ -1,4 +1,5 @@
 using StreakTrack.Core.Fitting;
+using StreakTrack.Core.Studies;
 
 namespace StreakTrack.Reporting.Figures;
 
@@ -25,6 +26,20 @@ internal sealed record FittedCurve
 
     /// <summary>Root mean square of the residuals, in mm.</summary>
     public required double ResidualRmsMm { get; init; }
+
+    /// <summary>The curve of a stepped sweep, at its points.</summary>
+    public static FittedCurve From(SweepFit fit) => new()
+    {
+        TimesSeconds = fit.TimesSeconds,
+        AmplitudesMm = fit.CurveMm,
+        UncertaintiesMm = [.. fit.CurveMm.Select(_ => double.NaN)],
+        Residuals =
+        [
+            .. Enumerable.Range(0, fit.Points).Select(i => new FitResidual(
+                fit.Frames[i], fit.TimesSeconds[i], fit.AmplitudesMm[i] - fit.CurveMm[i], double.NaN, false)),
+        ],
+        ResidualRmsMm = fit.ResidualRmsMm,
+    };
 
     /// <summary>The curve of a fit, over the window of the fit; null where there is no fit to use.</summary>
     public static FittedCurve? From(EnvelopeFit? fit)

@@ -21,6 +21,7 @@ internal static class ReportPage
             ResultSection.Write(record),
             ResultSection.Figures(numbering),
             FitSection.Write(record),
+            SweepSection.Write(record, numbering),
             RobustnessSection.Write(record, numbering),
             BudgetSection.Write(record),
             MeasurementSection.Source(record),
@@ -33,7 +34,7 @@ internal static class ReportPage
     }
 
     private static string TitleOf(AnalysisRecord record) => record.Result.Fit is null
-        ? "Amplitude of a laser streak"
+        ? (record.Result.Sweep is null ? "Amplitude of a laser streak" : "Resonance of an oscillator")
         : Wording.Model(record.Result.Fit.Model).Kind switch
         {
             "decay" => "Decay of an oscillation",

@@ -12,7 +12,7 @@ internal static class ResultSection
     {
         ResultRecord result = record.Result;
         return Section("result", "Result",
-            result.Fit is null ? NoFit() : MainValue(result.Fit),
+            result.Sweep is SweepRecord sweep ? SweepSection.Result(sweep) : result.Fit is null ? NoFit() : MainValue(result.Fit),
             FindingsSection.Notice(result.Findings),
             result.Fit is null ? null : Quantities(record));
     }

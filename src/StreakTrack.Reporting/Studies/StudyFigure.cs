@@ -43,11 +43,15 @@ public static class StudyFigure
         {
             UncertainValue[] curve = [.. grid.Select(plot.Curve)];
             double[] values = [.. curve.Select(c => c.Value)];
-            panel.AddBand(
-                grid,
-                [.. curve.Select(c => c.Value - (Coverage95 * c.StandardUncertainty))],
-                [.. curve.Select(c => c.Value + (Coverage95 * c.StandardUncertainty))],
-                FigureRole.Band, "95 % band of the curve");
+            if (Array.Exists(curve, c => c.StandardUncertainty > 0))
+            {
+                panel.AddBand(
+                    grid,
+                    [.. curve.Select(c => c.Value - (Coverage95 * c.StandardUncertainty))],
+                    [.. curve.Select(c => c.Value + (Coverage95 * c.StandardUncertainty))],
+                    FigureRole.Band, "95 % band of the curve");
+            }
+
             if (plot.OtherCurve is not null)
                 panel.AddLine(grid, [.. grid.Select(plot.OtherCurve)], FigureRole.Second, 1.3f, plot.OtherCurveName);
             panel.AddLine(grid, values, FigureRole.Model, legend: plot.CurveName);
