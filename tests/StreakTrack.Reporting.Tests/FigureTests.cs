@@ -4,6 +4,7 @@ using StreakTrack.Core.Fitting;
 using StreakTrack.Core.Records;
 using StreakTrack.Core.Series;
 using StreakTrack.Reporting.Figures;
+using StreakTrack.Reporting.Pages;
 
 namespace StreakTrack.Reporting.Tests;
 
@@ -13,7 +14,10 @@ public class FigureTests
 
     public static TheoryData<string> AllNames => [.. ReportFigures.Names];
 
-    private static readonly IReadOnlyList<Figure> Drawn = ReportFigures.Draw(Samples.Content);
+    private static readonly IReadOnlyList<Figure> Drawn = DrawAll();
+
+    private static Figure[] DrawAll() =>
+        [.. ReportFigures.Draw(Samples.Content), .. ReportFigures.Draw(Samples.SweepContent).Where(f => f.Name == "resonance")];
 
     private static Figure Named(string name) => Drawn.Single(f => f.Name == name);
 
@@ -33,8 +37,25 @@ public class FigureTests
     ];
 
     [Fact]
-    public void A_full_analysis_has_every_figure() =>
-        Assert.Equal(ReportFigures.Names.Order(), ReportFigures.Draw(Samples.Content).Select(f => f.Name).Order());
+    public void A_full_analysis_has_every_figure_and_a_sweep_its_resonance_curve()
+    {
+        Assert.Equal(ReportFigures.Names.Except(["resonance"]).Order(), ReportFigures.Draw(Samples.Content).Select(f => f.Name).Order());
+        Assert.Equal(["amplitude", "calibration", "resonance"], ReportFigures.Draw(Samples.SweepContent).Select(f => f.Name).Order());
+    }
+
+    [Fact]
+    public void A_sweep_is_reported_with_its_steps()
+    {
+        ReportContent content = Samples.SweepContent;
+        string page = ReportPage.Write(content, ReportFigures.Draw(content).ToDictionary(f => f.Name));
+
+        Assert.Contains("Resonance of an oscillator", page, StringComparison.Ordinal);
+        Assert.Contains("id=\"sweep\"", page, StringComparison.Ordinal);
+        Assert.DoesNotContain("No envelope could be fitted", page, StringComparison.Ordinal);
+        string[] lines = PlateausCsv.Write(content.Record.Result.Sweep!).Split("\r\n", StringSplitOptions.RemoveEmptyEntries);
+        Assert.Equal(6, lines.Length);
+        Assert.StartsWith("frequency_hz,amplitude_mm,amplitude_u_mm,", lines[0], StringComparison.Ordinal);
+    }
 
     [Theory]
     [InlineData("amplitude", "amplitude / mm", "time / s", "residual / mm")]
@@ -144,7 +165,7 @@ public class FigureTests
     {
         Figure first = Named(name);
         using CultureScope scope = new();
-        Figure second = ReportFigures.Draw(Samples.Content).Single(f => f.Name == name);
+        Figure second = DrawAll().Single(f => f.Name == name);
         Assert.Equal(first.Svg, second.Svg);
         Assert.Equal(first.Png.ToArray(), second.Png.ToArray());
         Assert.Equal(first.Description, second.Description);

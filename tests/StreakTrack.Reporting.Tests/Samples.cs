@@ -1,6 +1,7 @@
 using System.Numerics;
 using SixLabors.ImageSharp;
 using SixLabors.ImageSharp.PixelFormats;
+using StreakTrack.Core.Analysis;
 using StreakTrack.Core;
 using StreakTrack.Core.Findings;
 using StreakTrack.Core.Fitting;
@@ -128,6 +129,37 @@ internal static class Samples
     {
         Record = Record, Series = Series, Fit = Fit, Pictures = [Picture(0), Picture(90)],
     };
+
+    /// <summary>A drive stepped through a resonance of 35 Hz with tau 0.5 s in steps so long that each settles.</summary>
+    public static ReportContent SweepContent { get; } = Sweep();
+
+    private static ReportContent Sweep()
+    {
+        double[] drives = [34.2, 34.6, 35, 35.4, 35.8];
+        AmplitudeSample[] samples =
+        [
+            .. Enumerable.Range(0, 500).Select(i =>
+            {
+                double Steady(int k) => 40 / Math.Sqrt(1 + Math.Pow(2 * Math.PI * 0.5 * (drives[k] - 35), 2));
+                int step = i / 100;
+                double since = (i % 100) / 30.0, before = Steady(Math.Max(0, step - 1)), noise = 0.02 * Math.Sin(i * i);
+
+                // Steps on one side of the resonance settle nearly without beats; how exactly does not matter to a figure.
+                return new AmplitudeSample
+                {
+                    Frame = i, TimeSeconds = i / 30.0, AmplitudeMm = Steady(step) + ((before - Steady(step)) * Math.Exp(-since / 0.5)) + noise,
+                };
+            }),
+        ];
+        var series = new AmplitudeSeries(samples);
+        SeriesAnalysis analysis = SeriesAnalyzer.Analyze(
+            series, new AnalysisOptions { DriveSteps = [.. drives.Select((f, k) => new DriveStepRecord(f, k * 100 / 30.0))] });
+        AnalysisRecord record = Record with
+        {
+            Result = Record.Result with { Fit = null, Sweep = ResultRecords.SweepOf(analysis), Robustness = [], Budgets = [] },
+        };
+        return ReportContent.Of(record, series, analysis, []);
+    }
 
     /// <summary>A dark strip from row 300 of the clip on, with a bright line from end to end.</summary>
     public static ContactPicture Picture(int frame)
