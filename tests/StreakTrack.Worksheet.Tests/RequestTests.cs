@@ -69,7 +69,7 @@ public sealed class RequestTests : IAsyncLifetime
             Assert.True(JsonNode.DeepEquals(value, changed[name]), $"{name} is {changed[name]}");
 
         // What the page may not change itself is all that was not named above.
-        Assert.Equal(["band_marks", "excluded_frames", "exclusion_reasons", "reader"], changed.Select(o => o.Key).Except(values.Select(v => v.Key)).Order());
+        Assert.Equal(["band_marks", "drive_steps", "excluded_frames", "exclusion_reasons", "reader"], changed.Select(o => o.Key).Except(values.Select(v => v.Key)).Order());
 
         var nothing = new JsonObject([.. values.Select(v => KeyValuePair.Create(v.Key, (JsonNode?)null))]);
         JsonObject back = (await _sheet.ChangeAsync("/api/options", new JsonObject { ["options"] = nothing }))["options"]!.AsObject();
