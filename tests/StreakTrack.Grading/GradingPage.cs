@@ -9,7 +9,7 @@ namespace StreakTrack.Grading;
 internal static class GradingPage
 {
     public static string Write(
-        IReadOnlyList<FoundVerdict> found, GradedClass one, GradedClass two, KillStudy kills, IReadOnlyList<RepeatStudy> repeats, SlurmStudy? slurm)
+        IReadOnlyList<FoundVerdict> found, GradedClass whole, KillStudy kills, PaceStudy pace, IReadOnlyList<RepeatStudy> repeats, SlurmStudy? slurm)
     {
         var page = new StringBuilder();
         int wrong = found.Count(f => f.Misses.Count > 0);
@@ -40,18 +40,18 @@ internal static class GradingPage
             ## Killed and continued
 
             The run of this class, two submissions at once, was killed {kills.Kills} times with SIGKILL at random moments and continued by the same line. Submissions done when it was
-            killed: {string.Join(", ", kills.DoneBefore)}. The final `class.csv` and `class.html` are {Identical(kills.Table.TableSha256, two.TableSha256)} those of an undisturbed run, the judgements
-            are {Identical(kills.Table.ResultsSha256, two.ResultsSha256)} its judgements; {(kills.LeftOver.Count == 0 ? "no file of an unfinished run is left over" : "left over: " + string.Join(", ", kills.LeftOver))}.
+            killed: {string.Join(", ", kills.DoneBefore)}. The final `class.csv` and `class.html` are {Identical(kills.Table.TableSha256, whole.TableSha256)} those of an undisturbed run, the judgements
+            are {Identical(kills.Table.ResultsSha256, whole.ResultsSha256)} its judgements; {(kills.LeftOver.Count == 0 ? "no file of an unfinished run is left over" : "left over: " + string.Join(", ", kills.LeftOver))}.
 
             ## Throughput
 
             | submissions at once | time / s | submissions a minute |
             | --- | --- | --- |
-            | 1 | {one.Seconds:0} | {60 * found.Count / one.Seconds:0.0} |
-            | 2 | {two.Seconds:0} | {60 * found.Count / two.Seconds:0.0} |
+            | 1 | {pace.OneAtATimeSeconds:0.0} | {60 * pace.Submissions / pace.OneAtATimeSeconds:0.0} |
+            | 2 | {pace.TwoAtOnceSeconds:0.0} | {60 * pace.Submissions / pace.TwoAtOnceSeconds:0.0} |
 
-            On {Environment.ProcessorCount} processors; each submission is decoded and measured once and fitted twice, and its process keeps more than one processor busy. The tables of both runs are {Identical(one.TableSha256, two.TableSha256)}
-            each other.
+            {pace.Submissions} of the submissions on {Environment.ProcessorCount} processors, the shorter of two runs each. The process of a submission uses more than one processor by itself, so that two at once
+            gain what one leaves idle. The tables of all these runs are {(pace.Identical ? "byte for byte identical" : "DIFFERENT")}. The whole class took {whole.Seconds:0} s with two at once.
 
             ## The same clip with the same record
 
@@ -67,8 +67,8 @@ internal static class GradingPage
 
                 ## Array job of Slurm
 
-                {slurm.Version}, a single node: {slurm.Tasks} tasks and the job that makes the table took {slurm.Seconds:0} s. The table is {Identical(slurm.Table.TableSha256, two.TableSha256)} that of the plain run, the
-                judgements are {Identical(slurm.Table.ResultsSha256, two.ResultsSha256)} its judgements.
+                {slurm.Version}, a single node: {slurm.Tasks} tasks and the job that makes the table took {slurm.Seconds:0} s. The table is {Identical(slurm.Table.TableSha256, whole.TableSha256)} that of the plain run, the
+                judgements are {Identical(slurm.Table.ResultsSha256, whole.ResultsSha256)} its judgements.
 
                 """));
         return page.ToString();

@@ -72,10 +72,11 @@ internal sealed class ClassRun(WorkList list, string outFolder, ProcessLimits li
     public int Collect()
     {
         Judgement?[] found = [.. list.Items.Select(i => JudgementJson.TryRead(ResultPath(i)))];
+        List<string>[] alike = Alike(found);
         ClassRow[] rows = [.. found.Select((j, i) => new ClassRow(
             j ?? Judgement.Without(SubmissionFiles.Shown(Path.GetFileName(list.Items[i].Path)), FindingKinds.NotJudged.With($"Not done yet; repeat task {i + 1}.")),
             File.Exists(Path.Combine(ReportPath(list.Items[i]), "report.html")) ? $"reports/{list.Items[i].Stamp}/report.html" : null,
-            [.. Alike(found, i)]))];
+            alike[i]))];
         SafeFile.Write(Path.Combine(outFolder, "class.csv"), ClassCsv.Write(rows));
         SafeFile.Write(Path.Combine(outFolder, "class.html"), ClassPage.Write(rows));
         foreach (IGrouping<Verdict, ClassRow> group in rows.GroupBy(r => r.Judgement.Verdict).OrderBy(g => g.Key))
@@ -84,19 +85,31 @@ internal sealed class ClassRun(WorkList list, string outFolder, ProcessLimits li
         return rows.All(r => r.Judgement.Verdict is Verdict.Reproduced or Verdict.ReproducedWithinUncertainty) ? ExitCode.Done : ExitCode.CheckFailed;
     }
 
-    private static IEnumerable<string> Alike(Judgement?[] all, int index)
+    /// <summary>For each submission, those that it is like. Every pair is looked at once: the comparison of two long series takes its time.</summary>
+    private static List<string>[] Alike(Judgement?[] all)
     {
-        if (all[index] is not Judgement one)
-            yield break;
-        for (int k = 0; k < all.Length; k++)
+        List<string>[] alike = [.. all.Select(_ => new List<string>())];
+        for (int i = 0; i < all.Length; i++)
         {
-            if (k == index || all[k] is not Judgement other)
-                continue;
-            if (one.ClipSha256 is not null && one.ClipSha256 == other.ClipSha256)
-                yield return $"{other.Submission} (the same file)";
-            else if (Resemblance.Of(one.Trace, other.Trace) is var likeness and >= Resemblance.Copy)
-                yield return string.Create(CultureInfo.InvariantCulture, $"{other.Submission} (pictures alike by {likeness:0.00})");
+            for (int k = 0; k < i; k++)
+            {
+                if (all[i] is not Judgement one || all[k] is not Judgement other || LikenessOf(one, other) is not string likeness)
+                    continue;
+                alike[i].Add($"{other.Submission} ({likeness})");
+                alike[k].Add($"{one.Submission} ({likeness})");
+            }
         }
+
+        return alike;
+    }
+
+    private static string? LikenessOf(Judgement one, Judgement other)
+    {
+        if (one.ClipSha256 is not null && one.ClipSha256 == other.ClipSha256)
+            return "the same file";
+        var likeness = Resemblance.Of(one, other);
+        return likeness.IsHint
+            ? string.Create(CultureInfo.InvariantCulture, $"pictures alike by {likeness.Pictures:0.00}, streaks {(likeness.SeriesAlike ? $"by {likeness.Series:0.00}" : "not alike")}") : null;
     }
 
     private string[] HeldAgainst() => list.Reference is not string reference ? []

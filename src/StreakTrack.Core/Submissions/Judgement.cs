@@ -46,6 +46,9 @@ public sealed record Judgement
     /// <summary>Fingerprint of the clip's usual picture, by which copies of a clip are recognised (<see cref="Resemblance"/>).</summary>
     public IReadOnlyList<double> Trace { get; init; } = [];
 
+    /// <summary>Fingerprint of the fine structure of the streak's series, likewise (<see cref="Submissions.SeriesTrace"/>).</summary>
+    public IReadOnlyList<double> SeriesTrace { get; init; } = [];
+
     /// <summary>A verdict that nothing needed to be run for.</summary>
     /// <param name="submission">Name of the submission.</param>
     /// <param name="reason">Why it cannot be judged.</param>

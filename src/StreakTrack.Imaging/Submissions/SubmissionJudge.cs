@@ -111,6 +111,7 @@ public static class SubmissionJudge
             NormalisedError = double.IsFinite(normalisedError) ? normalisedError : null,
             AutomaticModel = automatic.Record.Result.Fit?.Model,
             Trace = PictureTrace.Of(picture),
+            SeriesTrace = SeriesTrace.Of(rerun.Series),
         }, rerun);
     }
 

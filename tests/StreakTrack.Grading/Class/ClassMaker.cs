@@ -7,7 +7,7 @@ using StreakTrack.Synthesis.Output;
 
 namespace StreakTrack.Grading.Class;
 
-/// <summary>Makes a class of about 40 submissions with known faults.</summary>
+/// <summary>Makes a class of 41 submissions with known faults.</summary>
 /// <param name="folder">Folder for the class; that of the clips and analyses it is made of lies beside it.</param>
 internal sealed class ClassMaker(string folder)
 {
@@ -36,7 +36,6 @@ internal sealed class ClassMaker(string folder)
             Add($"honest-{i}", "none: a decay filmed well", Verdict.Reproduced, [], _clips.Clean(i).ClipPath, await RecordAsync(_clips.Clean(i)), without: ["mark-misread", "scale-factor", "tau-disagrees"]);
         foreach (int i in new[] { 1, 3 })
             Add($"honest-hard-{i}", "none: a decay filmed badly", Verdict.Reproduced, [], _clips.Hard(i).ClipPath, await RecordAsync(_clips.Hard(i)), without: ["mark-misread", "scale-factor", "tau-disagrees"]);
-        Add("honest-no-fit", "none: filmed so badly that nothing can be fitted, and the record says so", Verdict.Reproduced, ["not-judged"], _clips.Hard(2).ClipPath, await RecordAsync(_clips.Hard(2)));
         Add("honest-rise", "none: a drive switched on", Verdict.Reproduced, [], _clips.Rise().ClipPath, await RecordAsync(_clips.Rise()), without: ["mark-misread", "scale-factor", "tau-disagrees"]);
         string unpacked = Path.Combine(_work, "zipped");
         Fill(unpacked, _clips.Clean(4).ClipPath, await RecordAsync(_clips.Clean(4)));
@@ -107,6 +106,8 @@ internal sealed class ClassMaker(string folder)
         Add("copied-trimmed", "the clip of honest-3 trimmed and encoded again", Verdict.Reproduced, [], cut, await RecordOfAsync(cut, _clips.Clean(3), "trimmed"), ["honest-3"]);
         string small = Ffmpeg("scaled.mp4", "-i", _clips.Rise().ClipPath, "-vf", "scale=720:-2", "-c:v", "libx264", "-crf", "23");
         Add("copied-scaled", "the clip of honest-rise made smaller", Verdict.Reproduced, [], small, await RecordOfAsync(small, _clips.Rise(), "scaled", 720.0 / 960), ["honest-rise"]);
+        string cropped = Ffmpeg("cropped.mp4", "-i", _clips.Hard(1).ClipPath, "-vf", "crop=900:440:30:50", "-c:v", "libx264", "-crf", "20");
+        Add("copied-cropped", "the clip of honest-hard-1 cropped", Verdict.Reproduced, [], cropped, await RecordOfAsync(cropped, _clips.Hard(1), "cropped", 1, -30, -50), ["honest-hard-1"]);
         SimulatedClip own = _clips.Clean(19);
         string sent = Ffmpeg("sent.mp4", "-i", own.ClipPath, "-c:v", "libx264", "-crf", "26");
         Add("own-reencoded", "own record, own clip encoded again by a messenger", Verdict.ReproducedWithinUncertainty, ["clip-differs"], sent, await RecordAsync(own));
@@ -169,8 +170,8 @@ internal sealed class ClassMaker(string folder)
         clip.ClipPath, Path.GetFileName(Path.GetDirectoryName(clip.ClipPath)!) + "-" + name,
         clip.Marks.Select((m, i) => (m.Point.UPx, m.Point.VPx, readings?[i] ?? m.ReadingMm)), ["--frequency", Seconds(clip.Truth.Oscillator.FrequencyHz), .. more]);
 
-    private Task<string> RecordOfAsync(string copy, SimulatedClip original, string name, double scale = 1) => AnalyseAsync(
-        copy, name, original.Marks.Select(m => ((scale * (m.Point.UPx + 0.5)) - 0.5, (scale * (m.Point.VPx + 0.5)) - 0.5, m.ReadingMm)), ["--frequency", Seconds(original.Truth.Oscillator.FrequencyHz)]);
+    private Task<string> RecordOfAsync(string copy, SimulatedClip original, string name, double scale = 1, double right = 0, double down = 0) => AnalyseAsync(
+        copy, name, original.Marks.Select(m => ((scale * (m.Point.UPx + 0.5)) - 0.5 + right, (scale * (m.Point.VPx + 0.5)) - 0.5 + down, m.ReadingMm)), ["--frequency", Seconds(original.Truth.Oscillator.FrequencyHz)]);
 
     private async Task<string> AnalyseAsync(string clip, string name, IEnumerable<(double U, double V, double Reading)> marks, string[] more)
     {

@@ -18,8 +18,8 @@ internal sealed record KillStudy(int Kills, IReadOnlyList<int> DoneBefore, Grade
         var done = new List<int>();
         int killed = 0;
         double seconds = 0;
-        // Twice the undisturbed time is shared out, so that most kills meet a run at work; what a kill costs is at most the submissions at hand.
-        double longest = 4 * undisturbedSeconds / kills;
+        // Short enough for all kills to meet one and the same run: each costs the submissions at hand, so that little is done between two of them.
+        double longest = undisturbedSeconds / kills;
         while (killed < kills)
         {
             CliRun run = await CliRun.OfAsync(TimeSpan.FromSeconds(0.05 + (random.NextDouble() * longest)), "grade", folder, "--out", graded, "--jobs", "2");

@@ -1,0 +1,36 @@
+namespace StreakTrack.Grading.Studies;
+
+/// <summary>How long a few honest submissions take, one and two at once.</summary>
+/// <param name="Submissions">Number of submissions.</param>
+/// <param name="OneAtATimeSeconds">Shortest wall time with one at a time, in s.</param>
+/// <param name="TwoAtOnceSeconds">Shortest wall time with two at once, in s.</param>
+/// <param name="Identical">Whether all tables are identical.</param>
+internal sealed record PaceStudy(int Submissions, double OneAtATimeSeconds, double TwoAtOnceSeconds, bool Identical)
+{
+    /// <summary>The shortest of several runs counts: what else the machine does can only make a run longer.</summary>
+    private const int Repeats = 2;
+
+    /// <summary>Grades the honest submissions of the class in turns, one and two at once.</summary>
+    public static async Task<PaceStudy> OfAsync(string folder, string work)
+    {
+        string some = Path.Combine(work, "pace");
+        Directory.CreateDirectory(some);
+        string[] honest = [.. Directory.GetDirectories(folder, "honest-*").Concat(Directory.GetDirectories(folder, "edited-*"))];
+        foreach (string submission in honest)
+        {
+            string copy = Directory.CreateDirectory(Path.Combine(some, Path.GetFileName(submission))).FullName;
+            foreach (string file in Directory.GetFiles(submission))
+                File.Copy(file, Path.Combine(copy, Path.GetFileName(file)), overwrite: true);
+        }
+
+        var runs = new List<(int Jobs, GradedClass Graded)>();
+        for (int i = 0; i < Repeats; i++)
+        {
+            foreach (int jobs in new[] { 1, 2 })
+                runs.Add((jobs, await GradedClass.OfAsync(some, Path.Combine(work, "paced"), jobs)));
+        }
+
+        return new PaceStudy(honest.Length, runs.Where(r => r.Jobs == 1).Min(r => r.Graded.Seconds), runs.Where(r => r.Jobs == 2).Min(r => r.Graded.Seconds),
+            runs.Select(r => r.Graded.TableSha256).Distinct().Count() == 1);
+    }
+}
