@@ -11,6 +11,9 @@ public static class RecordComparison
     /// <summary>Half a unit in the last digit that is printed, where uncertainties have two digits: at its smallest 1/198 of the uncertainty.</summary>
     private const double PrintedShare = 0.005;
 
+    /// <summary>Differences that a message lists; most quantities follow from one another and differ together.</summary>
+    private const int MostShown = 4;
+
     /// <summary>Numbers without an uncertainty are equal when they agree to this share of themselves.</summary>
     private const double RelativeTolerance = 1e-6;
 
@@ -61,7 +64,7 @@ public static class RecordComparison
         bool sameTools = sameClip && stated.Program.Version == rerun.Program.Version && stated.Program.Reader == rerun.Program.Reader;
         bool within = !sameTools && differing.All(d => d.Within);
         reasons.Add(FindingKinds.NumbersDiffer.With(within ? FindingSeverity.Info : FindingSeverity.Error,
-            string.Join("; ", differing.Select(d => d.Text)) + (within ? ". All lie within their uncertainties." : ".")));
+            string.Join("; ", differing.Take(MostShown).Select(d => d.Text)) + (differing.Count > MostShown ? $"; and {differing.Count - MostShown} more" : "") + (within ? ". All lie within their uncertainties." : ".")));
         return (within ? Verdict.ReproducedWithinUncertainty : Verdict.Differs, reasons);
 
         void Add(string name, double value, double? u, (double Value, double? Uncertainty)? again)

@@ -41,11 +41,16 @@ public static class ClassPage
 
         """;
 
-    private static readonly (string Title, bool IsNumber)[] Columns =
-        [("Submission", false), ("Verdict", false), ("τ / s", true), ("u(τ) / s", true), ("automatic τ / s", true), ("U of it / s", true), ("Eₙ", true), ("Eₙ to reference", true), ("Findings", false), ("Resembles", false)];
+    private static IEnumerable<(string Title, bool IsNumber)> Columns(bool hasReference) =>
+    [
+        ("Submission", false), ("Verdict", false), ("τ / s", true), ("u(τ) / s", true), ("automatic τ / s", true), ("U of automatic τ / s", true), ("Eₙ", true),
+        .. hasReference ? [("Eₙ to reference", true)] : ((string, bool)[])[], ("Findings", false), ("Resembles", false),
+    ];
 
     /// <summary>The page.</summary>
-    public static string Write(IReadOnlyList<ClassRow> rows) => PageFrame.Write(
+    public static string Write(IReadOnlyList<ClassRow> rows) => Write(rows, rows.Any(r => r.Judgement.ReferenceTauS is not null));
+
+    private static string Write(IReadOnlyList<ClassRow> rows, bool hasReference) => PageFrame.Write(
         "Submissions of a class", "", "Eₙ is the normalised error of ISO/IEC 17043 of the stated decay time against an automatic run, with expanded "
             + "uncertainties U = 2 u; results agree when it lies between −1 and 1. A resemblance is a hint, not an accusation.",
         Script,
@@ -56,20 +61,21 @@ public static class ClassPage
                     Enum.GetValues<Verdict>().Select(v => El("option", null, new XAttribute("value", v), ClassCsv.NameOf(v))))), " ",
                 El("span", "small", $"{rows.Count} submissions. A click on a heading sorts.")),
             El("div", "scroll", El("table", null, new XAttribute("id", "class"),
-                El("thead", null, El("tr", null, Columns.Select(c => El("th", null, new XAttribute("scope", "col"),
+                El("thead", null, El("tr", null, Columns(hasReference).Select(c => El("th", null, new XAttribute("scope", "col"),
                     El("button", null, new XAttribute("type", "button"), new XAttribute("data-kind", c.IsNumber ? "number" : "text"), c.Title))))),
-                El("tbody", null, rows.Select(Row)))))]);
+                El("tbody", null, rows.Select(r => Row(r, hasReference))))))]);
 
-    private static XElement Row(ClassRow row)
+    private static XElement Row(ClassRow row, bool hasReference)
     {
         Judgement j = row.Judgement;
         return El("tr", null, new XAttribute("data-verdict", j.Verdict),
             Cell("th", j.Submission, row.Report is null ? j.Submission : El("a", null, new XAttribute("href", row.Report), j.Submission)),
             Cell("td", ((int)j.Verdict).ToString(CultureInfo.InvariantCulture), ClassCsv.NameOf(j.Verdict), "verdict-" + j.Verdict),
             Number(j.StatedTauS?.Value, 4), Number(j.StatedTauS?.StandardUncertainty, 4), Number(j.AutomaticTauS?.Value, 4),
-            Number(2 * j.AutomaticTauS?.StandardUncertainty, 4), Number(j.NormalisedError, 2), Number(j.ReferenceNormalisedError, 2),
-            Cell("td", string.Join(' ', j.Reasons.Select(r => r.Code)), j.Reasons.Select(r => El("p", "small", Code(r.Code), " ", r.Message))),
-            Cell("td", string.Join(' ', row.Alike), string.Join("; ", row.Alike)));
+            Number(2 * j.AutomaticTauS?.StandardUncertainty, 4), Number(j.NormalisedError, 2),
+            hasReference ? Number(j.ReferenceNormalisedError, 2) : null,
+            Cell("td", string.Join(' ', j.Reasons.Select(r => r.Code)), j.Reasons.Select(r => El("p", "small severity-" + r.Severity, Code(r.Code), " ", r.Message))),
+            Cell("td", string.Join(' ', row.Alike), row.Alike.Select(a => El("p", "small", a)), "resembles"));
     }
 
     private static XElement Cell(string element, string value, object content, string? cssClass = null) =>

@@ -18,6 +18,9 @@ internal sealed class ClassMaker(string folder)
     /// <summary>Makes the submissions, and says what is due to each.</summary>
     public async Task<IReadOnlyList<Expectation>> MakeAsync()
     {
+        // What an earlier run made may have been made by another version of the program.
+        foreach (string old in new[] { folder, _work }.Where(Directory.Exists))
+            Directory.Delete(old, recursive: true);
         Directory.CreateDirectory(folder);
         await HonestAsync();
         await WrongReadingsAsync();
