@@ -18,6 +18,9 @@ internal static class AccuracyGrid
         Camera = new CameraSettings { WidthPx = 1280, HeightPx = 400, PxPerMm = 7 },
     };
 
+    /// <summary>The group of exposures of a part of a period.</summary>
+    public const string Exposures = "exposure, periods";
+
     private static DecayMotion Decay => (DecayMotion)Plain.Motion;
 
     /// <summary>One thing varied at a time.</summary>
@@ -29,7 +32,7 @@ internal static class AccuracyGrid
         foreach (double amplitude in new[] { 12.0, 24, 80 })
             Add("amplitude, mm", amplitude, Plain with { Motion = Decay with { AmplitudeMm = amplitude } });
         foreach (double share in new[] { 0.1, 0.16, 0.3, 0.55, 0.8, 1.0 })
-            Add("exposure, periods", share, WithCamera(c => c with { ExposureSeconds = share / 36.7 }));
+            Add(Exposures, share, WithCamera(c => c with { ExposureSeconds = share / 36.7 }));
         foreach (double ambient in new[] { 0.15, 0.35, 0.6 })
             Add("room light (streak 0.05)", ambient, Plain with { Scene = new SceneSettings { AmbientLevel = ambient } });
         foreach (double level in new[] { 0.01, 0.02 })

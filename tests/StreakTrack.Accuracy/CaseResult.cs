@@ -51,6 +51,21 @@ internal sealed record CaseResult
     /// <summary>Standard deviation of the threshold estimate minus truth, in mm.</summary>
     public double ThresholdScatterMm { get; init; } = double.NaN;
 
+    /// <summary>Mean of the threshold estimate minus truth over all frames with one, used or not, in mm: short exposures show an arc.</summary>
+    public double ArcBiasMm { get; init; } = double.NaN;
+
+    /// <summary>Standard deviation of the same, in mm.</summary>
+    public double ArcScatterMm { get; init; } = double.NaN;
+
+    /// <summary>Frequency found by the advance of the arcs, in Hz.</summary>
+    public double FrequencyHz { get; init; } = double.NaN;
+
+    /// <summary>Its stated standard uncertainty, in Hz.</summary>
+    public double FrequencyUncertaintyHz { get; init; } = double.NaN;
+
+    /// <summary>True frequency, in Hz.</summary>
+    public double TrueFrequencyHz { get; init; } = double.NaN;
+
     /// <summary>Codes of the findings that are not mere information.</summary>
     public IReadOnlyList<string> Findings { get; init; } = [];
 

@@ -57,8 +57,18 @@ internal static class CaseRunner
         double[] errors = [.. compared.Select(s => s.AmplitudeMm - clip.AmplitudesMm[s.Frame])];
         double[] normalised = [.. compared.Zip(errors, (s, e) => e / s.AmplitudeUncertaintyMm).Where(double.IsFinite)];
         double[] threshold = [.. compared.Select(s => s.ThresholdAmplitudeMm - clip.AmplitudesMm[s.Frame]).Where(double.IsFinite)];
+        double[] arcs =
+        [
+            .. analysis.Series.Where(s => s.Frame < clip.AmplitudesMm.Count && clip.AmplitudesMm[s.Frame] > 3 * clip.SpotSigmaMm)
+                .Select(s => s.ThresholdAmplitudeMm - clip.AmplitudesMm[s.Frame]).Where(double.IsFinite),
+        ];
         return blank with
         {
+            ArcBiasMm = Mean(arcs),
+            ArcScatterMm = Deviation(arcs),
+            FrequencyHz = result.Streak?.FrequencyHz?.Value ?? double.NaN,
+            FrequencyUncertaintyHz = result.Streak?.FrequencyHz?.StandardUncertainty ?? double.NaN,
+            TrueFrequencyHz = clip.FrequencyHz,
             Model = result.Fit?.Model ?? "none",
             TauS = tau?.Value ?? double.NaN,
             TauUncertaintyS = tau?.StandardUncertainty ?? double.NaN,

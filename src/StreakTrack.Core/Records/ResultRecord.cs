@@ -93,6 +93,15 @@ public sealed record StreakRecord
 
     /// <summary>Full width of the band, in px.</summary>
     public required double BandWidthPx { get; init; }
+
+    /// <summary>Length of an exposure in periods of the oscillation; null where it cannot be told.</summary>
+    public double? ExposurePeriods { get; init; }
+
+    /// <summary>Frequency of the oscillation folded to 0 .. half of the frame rate, in Hz; null where exposures see the whole swing.</summary>
+    public QuantityRecord? AliasFrequencyHz { get; init; }
+
+    /// <summary>The frequency nearest to the one given that looks alike at this frame rate, in Hz; null without either.</summary>
+    public QuantityRecord? FrequencyHz { get; init; }
 }
 
 /// <summary>Summary of the series; the series itself is in <c>series.csv</c>.</summary>

@@ -149,13 +149,7 @@ public static class ClipAnalyzer
             Result = new ResultRecord
             {
                 Scale = ResultRecords.Of(scale, marks) with { Ticks = ticks.Found ? TicksOf(ticks) : null },
-                Streak = new StreakRecord
-                {
-                    Channel = measurement.Channel.ToString().ToLowerInvariant(),
-                    SpotSigmaPx = measurement.SpotSigmaPx,
-                    BandOffsetPx = measurement.BandOffsetPx,
-                    BandWidthPx = measurement.Band.WidthPx,
-                },
+                Streak = StreakOf(measurement, times, options),
                 Series = ResultRecords.Of(series),
                 Fit = ResultRecords.FitOf(seriesAnalysis),
                 Sweep = ResultRecords.SweepOf(seriesAnalysis),
@@ -232,6 +226,26 @@ public static class ClipAnalyzer
             LastTimeS = times.TimesSeconds[^1],
             MedianFrameSpacingS = times.MedianSpacingSeconds,
         };
+
+    private static StreakRecord StreakOf(StreakMeasurement measurement, FrameTimes times, AnalysisOptions options)
+    {
+        // Frame times of a slow motion are stretched, and frequencies by them shrunk.
+        double alias = measurement.AliasFrequencyHz / options.TimeScale, rate = times.RateHz / options.TimeScale;
+        double uncertainty = measurement.AliasFrequencyUncertaintyHz / options.TimeScale;
+        bool seen = double.IsFinite(alias) && double.IsFinite(rate);
+        return new StreakRecord
+        {
+            Channel = measurement.Channel.ToString().ToLowerInvariant(),
+            SpotSigmaPx = measurement.SpotSigmaPx,
+            BandOffsetPx = measurement.BandOffsetPx,
+            BandWidthPx = measurement.Band.WidthPx,
+            ExposurePeriods = double.IsFinite(measurement.ExposurePeriods) ? measurement.ExposurePeriods : null,
+            AliasFrequencyHz = seen ? new QuantityRecord(alias, uncertainty) : null,
+            FrequencyHz = seen && options.FrequencyHz is double expected
+                ? new QuantityRecord(AliasFrequency.Nearest(alias, rate, expected), uncertainty)
+                : null,
+        };
+    }
 
     private static RulerAccuracyClass ClassOf(string name) => name switch
     {

@@ -22,6 +22,9 @@ public sealed record FrameTimes
         Array.Sort(spacings);
         if (spacings.Length > 0)
         {
+            // A gap stands for the frames that are missing in it; rounding of single times averages out.
+            double median = spacings[spacings.Length / 2];
+            RateHz = spacings.Sum(d => Math.Round(d / median)) / spacings.Sum();
             MinSpacingSeconds = spacings[0];
             MedianSpacingSeconds = spacings[spacings.Length / 2];
             MaxSpacingSeconds = spacings[^1];
@@ -45,6 +48,9 @@ public sealed record FrameTimes
 
     /// <summary>Median distance of neighbouring frames, in s; NaN for fewer than two frames.</summary>
     public double MedianSpacingSeconds { get; } = double.NaN;
+
+    /// <summary>Frames a second where none are missing, in Hz; NaN for fewer than two frames.</summary>
+    public double RateHz { get; } = double.NaN;
 
     /// <summary>Largest distance of neighbouring frames, in s; NaN for fewer than two frames.</summary>
     public double MaxSpacingSeconds { get; } = double.NaN;

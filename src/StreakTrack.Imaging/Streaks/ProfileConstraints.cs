@@ -10,6 +10,12 @@ namespace StreakTrack.Imaging.Streaks;
 internal readonly record struct ProfileConstraints(
     double CentrePx, double CentreSdPx, double SigmaSdPx, double PeriodsSd, double Light, double LightSd)
 {
+    /// <summary>Standard deviation, in rad, that keeps a phase from running away where it does not matter.</summary>
+    public const double UnknownPhaseSdRad = 2;
+
+    /// <summary>Standard deviation of the starting shape's phase at mid-exposure, in rad.</summary>
+    public double MidPhaseSdRad { get; init; } = UnknownPhaseSdRad;
+
     /// <summary>Middle free, spot width and exposure held.</summary>
     public static ProfileConstraints Tied { get; } = Free(0, 0);
 

@@ -175,15 +175,15 @@ internal sealed class ProfileFitter
             chi += weight * residual * residual;
         }
 
-        return chi + Square(p.StartRad - start.StartRad, StartSd) + Square(p.CentrePx - known.CentrePx, known.CentreSdPx)
+        return chi + Square(PhaseDeparture(p, start), known.MidPhaseSdRad) + Square(p.CentrePx - known.CentrePx, known.CentreSdPx)
             + Square(p.Light - known.Light, known.LightSd)
             + Square(p.SigmaPx - start.SigmaPx, known.SigmaSdPx) + Square(p.Periods - start.Periods, known.PeriodsSd);
 
         static double Square(double departure, double sd) => sd > 0 && double.IsFinite(sd) ? departure * departure / (sd * sd) : 0;
     }
 
-    /// <summary>Keeps the phase from running away where it does not matter, in rad.</summary>
-    private const double StartSd = 2;
+    private static double PhaseDeparture(in StreakShape p, in StreakShape start) =>
+        p.StartRad - start.StartRad + (Math.PI * (p.Periods - start.Periods));
 
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private void Accumulate(
@@ -210,7 +210,14 @@ internal sealed class ProfileFitter
             }
         }
 
-        Prior(StreakProfile.Start, p.StartRad - start.StartRad, StartSd);
+
+        // The phase at mid-exposure is the start's and half of the exposure.
+        double phaseWeight = 1 / (known.MidPhaseSdRad * known.MidPhaseSdRad), departed = PhaseDeparture(p, start) * phaseWeight;
+        _normal[(StreakProfile.Start * n) + StreakProfile.Start] += phaseWeight;
+        _normal[(StreakProfile.Periods * n) + StreakProfile.Start] += Math.PI * phaseWeight;
+        _normal[(StreakProfile.Periods * n) + StreakProfile.Periods] += Math.PI * Math.PI * phaseWeight;
+        _right[StreakProfile.Start] -= departed;
+        _right[StreakProfile.Periods] -= Math.PI * departed;
         Prior(StreakProfile.Centre, p.CentrePx - known.CentrePx, known.CentreSdPx);
         Prior(StreakProfile.Light, p.Light - known.Light, known.LightSd);
         Prior(StreakProfile.Sigma, p.SigmaPx - start.SigmaPx, known.SigmaSdPx);

@@ -38,7 +38,10 @@ internal static class StreakFindings
             int recovered = Count(FrameFlags.Recovered), lost = Count(FrameFlags.PartialExposure);
             string seen = Text($"An exposure sees only about {optics.Periods:F2} of a period. ");
             string used = Text($"In {recovered} of {all} frames the amplitude was recovered from the arc; {lost} tell too little.");
-            findings.Add(FindingKinds.PartialExposure.With(seen + used));
+            string moving = optics.Track is { } track
+                ? Text($" The arcs move to and fro {track.AliasHz:F3} times a second: the frequency, folded by the frame rate.")
+                : "";
+            findings.Add(FindingKinds.PartialExposure.With(seen + used + moving));
         }
 
         Remark(FrameFlags.Saturated, FindingKinds.Saturation,

@@ -30,6 +30,13 @@ public sealed record StreakMeasurement
     /// <summary>The moving dot that the clip shows in place of a streak; null for a streak.</summary>
     public MovingDot? Dot { get; init; }
 
+    /// <summary>Frequency of the oscillation folded to 0 .. half of the frame rate, in Hz, from where the arcs of short exposures lie; NaN where
+    /// exposures see the whole swing or no even advance is seen.</summary>
+    public double AliasFrequencyHz { get; init; } = double.NaN;
+
+    /// <summary>Standard uncertainty of <see cref="AliasFrequencyHz"/>.</summary>
+    public double AliasFrequencyUncertaintyHz { get; init; } = double.NaN;
+
     /// <summary>Frames that were announced but could not be decoded.</summary>
     public required int LostFrames { get; init; }
 

@@ -6,6 +6,13 @@ internal sealed record StreakOptics
     private const int WidthFrames = 40;
     private const int ResponseFrames = 100;
 
+    /// <summary>Frames that width and exposure are taken from, at least.</summary>
+    private const int LeastFrames = 3;
+
+    /// <summary>How often the width is begun with anew, and the change of it that needs no new beginning.</summary>
+    private const int WidthRounds = 4;
+    private const double SettledWidth = 0.1;
+
     /// <summary>Half length, in sigma, from which a streak shows two ends that do not touch.</summary>
     private const double LongStreak = 5;
 
@@ -40,7 +47,7 @@ internal sealed record StreakOptics
     /// <summary>Middle of the swing, in px along the strip; where exposures see only arcs, what is known of it.</summary>
     public double CentrePx { get; private init; } = double.NaN;
 
-    /// <summary>Scatter of <see cref="CentrePx"/> from frame to frame, in px.</summary>
+    /// <summary>Standard uncertainty of <see cref="CentrePx"/>, in px.</summary>
     public double CentreSdPx { get; private init; }
 
     /// <summary>Light of a whole period, typical of the clip; NaN where it cannot be told.</summary>
@@ -49,65 +56,143 @@ internal sealed record StreakOptics
     /// <summary>Relative response of each place of the strip to the laser: ticks and texture of the ruler.</summary>
     public float[] Response { get; }
 
+    /// <summary>Median of the reduced chi-squares of the frames that the estimates come from.</summary>
+    private double Misfit { get; init; } = double.PositiveInfinity;
+
+    /// <summary>Phases of the frames; null where both ends are seen, or no even advance.</summary>
+    public PhaseTrack? Track { get; private init; }
+
     /// <summary>Estimates it.</summary>
     /// <param name="scene">The profiles.</param>
+    /// <param name="timesSeconds">Times of the frames.</param>
     /// <param name="acrossSigmaPx">The streak's standard deviation across the strip: the spot's, if it is round.</param>
     /// <param name="cancellationToken">Stops the work.</param>
-    public static StreakOptics Of(StreakScene scene, double acrossSigmaPx, CancellationToken cancellationToken)
+    public static StreakOptics Of(
+        StreakScene scene, IReadOnlyList<double> timesSeconds, double acrossSigmaPx, CancellationToken cancellationToken)
+    {
+        double sigma = acrossSigmaPx;
+        StreakOptics optics = Begun(scene, sigma, out int[] some);
+        for (int round = 0; round < WidthRounds && Math.Abs((optics.SigmaPx / sigma) - 1) > SettledWidth; round++)
+        {
+            // The spot is not as wide along as across: ends and exposure were judged with the wrong width.
+            cancellationToken.ThrowIfCancellationRequested();
+            sigma = optics.SigmaPx;
+            optics = Begun(scene, sigma, out some);
+        }
+
+        if (some.Length < LeastFrames)
+            return optics;
+        optics = optics.Tracked(scene, timesSeconds, some);
+        int[] many = optics.Longest(scene, LongStreak * sigma, ResponseFrames);
+        cancellationToken.ThrowIfCancellationRequested();
+        float[] response = optics.ResponseFrom(scene, many);
+        cancellationToken.ThrowIfCancellationRequested();
+        return optics.With(optics.SigmaPx, optics.SigmaUncertaintyPx, optics.Periods, optics.PeriodsSd, response)
+            .Refined(scene, some).Tracked(scene, timesSeconds, some);
+    }
+
+    // With a width to begin with: the exposure by search, then width and exposure refined.
+    private static StreakOptics Begun(StreakScene scene, double sigma, out int[] some)
     {
         float[] even = new float[scene.Length];
         Array.Fill(even, 1f);
-        double sigma = acrossSigmaPx;
         ArcCoverage coverage = ArcCoverage.Of(scene.Whole, sigma);
-        var rough = new StreakOptics(coverage, sigma, double.NaN, 1, 0, even) 
+        var rough = new StreakOptics(coverage, sigma, double.NaN, 1, 0, even)
         {
             CentrePx = coverage.CentrePx, CentreSdPx = RoughCentreSd * sigma,
         };
-        int[] some = rough.Longest(scene, LongStreak * sigma, WidthFrames);
-        if (some.Length < 3)
+        some = rough.Longest(scene, LongStreak * sigma, WidthFrames);
+        if (some.Length < LeastFrames)
             return rough;
 
-        double periods = rough.PeriodsBySearch(scene, some);
-        if (rough.IsPartial && periods > NearlyWhole)
+        double[] periods = rough.PeriodsBySearch(scene, some);
+        if (rough.IsPartial && periods[0] > NearlyWhole)
         {
             // Ends that jump although the brightness tells of a whole period jump for another reason: noise, or something in the way.
             coverage = ArcCoverage.Of(scene.Whole, sigma, wholeSwings: true);
-            rough = new StreakOptics(coverage, sigma, double.NaN, 1, 0, even) 
+            rough = new StreakOptics(coverage, sigma, double.NaN, 1, 0, even)
             {
                 CentrePx = coverage.CentrePx, CentreSdPx = RoughCentreSd * sigma,
             };
             periods = rough.PeriodsBySearch(scene, some);
         }
 
-        StreakOptics optics = rough.With(sigma, double.NaN, periods, 0, even);
-        optics = optics.Refined(scene, some);
-        int[] many = optics.Longest(scene, LongStreak * sigma, ResponseFrames);
-        cancellationToken.ThrowIfCancellationRequested();
-        float[] response = optics.ResponseFrom(scene, many);
-        cancellationToken.ThrowIfCancellationRequested();
-        return optics.With(optics.SigmaPx, optics.SigmaUncertaintyPx, optics.Periods, optics.PeriodsSd, response).Refined(scene, some);
+        // A turn more hardly changes the brightness, so that the search cannot tell it well; fits with all parameters free can.
+        StreakOptics begun = rough;
+        int[] frames = some;
+        return periods.Select(p => begun.With(sigma, double.NaN, p, 0, even).Refined(scene, frames)).MinBy(o => o.Misfit)!;
+    }
+
+    // Where exposures see only arcs, the phase of one frame follows from the others', and with it the arcs tell more.
+    private StreakOptics Tracked(StreakScene scene, IReadOnlyList<double> timesSeconds, int[] frames)
+    {
+        if (!IsPartial)
+            return this;
+        double[] middles = new double[scene.Whole.Length];
+        Parallel.For(0, middles.Length, () => new float[scene.Length], (k, _, light) =>
+        {
+            middles[k] = double.NaN;
+            if (scene.Whole[k] is CoarseStreak streak)
+            {
+                scene.Read(k, light);
+                middles[k] = MiddleOfLight(light, streak);
+            }
+
+            return light;
+        }, _ => { });
+        PhaseTrack? track = PhaseTrack.Of(timesSeconds, middles, _coverage.HalfLengthPx, SigmaPx, Periods);
+        return track is null ? this : (this with { Track = track }).Refined(scene, frames);
+    }
+
+    // Middle of a streak's light, ticks taken off; NaN where a part of it is clipped away.
+    private double MiddleOfLight(float[] light, in CoarseStreak streak)
+    {
+        int from = Math.Max(0, (int)(streak.FirstEndPx - (3 * SigmaPx)));
+        int to = Math.Min(light.Length - 1, (int)Math.Ceiling(streak.SecondEndPx + (3 * SigmaPx)));
+        double sum = 0, moment = 0;
+        for (int i = from; i <= to; i++)
+        {
+            double value = light[i] / Response[i];
+            sum += value;
+            moment += value * i;
+        }
+
+        return moment / sum;
     }
 
     private StreakOptics With(double sigma, double sigmaUncertainty, double periods, double periodsSd, float[] response) =>
         new(_coverage, sigma, sigmaUncertainty, periods, periodsSd, response) 
         {
-            CentrePx = CentrePx, CentreSdPx = CentreSdPx, Light = Light,
+            CentrePx = CentrePx, CentreSdPx = CentreSdPx, Light = Light, Track = Track,
         };
 
     /// <summary>What is known of a frame's profile before it is fitted.</summary>
+    /// <param name="frame">The frame's position in the clip.</param>
     /// <param name="sigmaSdPx">How far the spot's width may depart from the clip's, as a standard deviation; 0 holds it.</param>
     /// <param name="periodsSd">The same for the exposure in periods.</param>
-    public ProfileConstraints Known(double sigmaSdPx, double periodsSd)
+    public ProfileConstraints Known(int frame, double sigmaSdPx, double periodsSd)
     {
         // Where one end is out of sight, the middle and the light are what the rest of the clip says they are.
         if (!IsPartial)
             return ProfileConstraints.Free(sigmaSdPx, periodsSd);
         return new ProfileConstraints(CentrePx, CentreSdPx, sigmaSdPx, periodsSd,
-            Light, double.IsFinite(Light) ? LightSd * Light : double.PositiveInfinity);
+            Light, double.IsFinite(Light) ? LightSd * Light : double.PositiveInfinity)
+        {
+            MidPhaseSdRad = IsTracked(frame) ? Track!.PhaseSdRad[frame] : ProfileConstraints.UnknownPhaseSdRad,
+        };
     }
+
+    /// <summary>Standard deviation of a phase, in rad, up to which it is of use.</summary>
+    private const double KnownPhase = 0.7;
+
+    private bool IsTracked(int frame) => Track is not null && Track.PhaseSdRad[frame] < KnownPhase;
 
     /// <summary>Exposure in periods from which both ends are seen in nearly every frame.</summary>
     private const double NearlyWhole = 0.95;
+
+    /// <summary>Exposure in periods below which some frames would miss an end by more than is overlooked: half a period from end to end looks
+    /// like a whole one.</summary>
+    private const double LeastWhole = 0.85;
 
     /// <summary>How well the middle of the swing is known at first when exposures see only arcs, in sigma; and how well at best and at worst
     /// once frames that see both ends have told it.</summary>
@@ -128,6 +213,14 @@ internal sealed record StreakOptics
     public StreakShape Guess(in CoarseStreak coarse, int frame, ReadOnlySpan<float> light, in ProfileNoise noise, PhaseScan scan)
     {
         StreakShape shape = Ends(coarse, frame) with { SigmaPx = SigmaPx, Periods = Periods };
+        if (IsTracked(frame))
+        {
+            return shape with
+            {
+                StartRad = Track!.MidPhaseRad[frame] - (Math.PI * Periods), Light = double.IsFinite(Light) ? Light : shape.Light,
+            };
+        }
+
         scan.Prepare(light, Response, noise, shape);
         (double start, double wholePeriod, _) = scan.Best(Periods);
         return shape with { StartRad = start, Light = double.IsFinite(wholePeriod) ? wholePeriod : shape.Light };
@@ -140,21 +233,40 @@ internal sealed record StreakOptics
         return new StreakShape(_coverage.HalfLengthPx[frame], centre, coarse.TotalLight / Periods, 0, 0, SigmaPx, Periods);
     }
 
+    // Frames with long streaks, as different in length as there are: what speckle and texture do to an end at one place is the same in all
+    // frames that end there.
     private int[] Longest(StreakScene scene, double leastHalfPx, int count)
     {
         double edge = 4;
-        int[] fit = [.. Enumerable.Range(0, scene.Whole.Length).Where(k =>
-            scene.Whole[k] is CoarseStreak c && Ends(c, k).HalfLengthPx > leastHalfPx
-            && c.FirstEndPx > edge && c.SecondEndPx < scene.Length - 1 - edge)];
-        return fit.Length <= count ? fit : [.. Enumerable.Range(0, count).Select(k => fit[(int)((long)k * fit.Length / count)])];
+        int[] fit =
+        [
+            .. Enumerable.Range(0, scene.Whole.Length).Where(k =>
+                scene.Whole[k] is CoarseStreak c && Ends(c, k).HalfLengthPx > leastHalfPx
+                && c.FirstEndPx > edge && c.SecondEndPx < scene.Length - 1 - edge)
+            .OrderBy(k => _coverage.HalfLengthPx[k]),
+        ];
+        if (fit.Length <= count)
+            return fit;
+        double shortest = _coverage.HalfLengthPx[fit[0]], longest = _coverage.HalfLengthPx[fit[^1]];
+        var chosen = new List<int>(count);
+        for (int at = 0; at < fit.Length && chosen.Count < count; at++)
+        {
+            // The next one that is long enough for its turn, but never so late that too few are left.
+            double due = shortest + ((longest - shortest) * chosen.Count / (count - 1));
+            if (_coverage.HalfLengthPx[fit[at]] >= due || fit.Length - at <= count - chosen.Count)
+                chosen.Add(fit[at]);
+        }
+
+        return [.. chosen];
     }
 
-    // The exposure in periods that lets the brightness along the streaks be explained best, whatever the phases.
-    private double PeriodsBySearch(StreakScene scene, int[] frames)
+    // The exposure in periods that lets the brightness along the streaks be explained best, whatever the phases; the best of each number of
+    // whole turns, the best of all first.
+    private double[] PeriodsBySearch(StreakScene scene, int[] frames)
     {
         double[] candidates = IsPartial
             ? [.. Enumerable.Range(0, 48).Select(k => 0.05 + (0.025 * k))]
-            : [.. Enumerable.Range(0, 46).Select(k => 0.5 + (0.05 * k))];
+            : [.. Enumerable.Range(0, 39).Select(k => LeastWhole + (0.05 * k))];
         double[] score = new double[candidates.Length];
         object gate = new();
         Parallel.ForEach(
@@ -179,7 +291,11 @@ internal sealed record StreakOptics
                         score[c] += local.Item3[c];
                 }
             });
-        return candidates[Array.IndexOf(score, score.Min())];
+        return
+        [
+            .. Enumerable.Range(0, candidates.Length).GroupBy(c => IsPartial ? 0 : (int)Math.Floor(candidates[c] - 0.5))
+                .Select(turn => turn.MinBy(c => score[c])).OrderBy(c => score[c]).Select(c => candidates[c]),
+        ];
     }
 
     private StreakOptics Refined(StreakScene scene, int[] frames)
@@ -190,15 +306,17 @@ internal sealed record StreakOptics
         var centres = new double[frames.Length];
         var lights = new double[frames.Length];
         var bothEnds = new double[frames.Length];
+        var misfits = new double[frames.Length];
         Parallel.For(0, frames.Length, () => new Workspace(scene.Length), (k, _, work) =>
         {
             scene.Read(frames[k], work.Light);
             StreakShape start = Guess(scene.Coarse[frames[k]]!.Value, frames[k], work.Light, scene.Noise, work.Scan);
-            ProfileFit fit = work.Fitter.Fit(work.Light, Response, scene.Noise, start, Known(0.3 * SigmaPx, 0.05));
+            ProfileFit fit = work.Fitter.Fit(work.Light, Response, scene.Noise, start, Known(frames[k], 0.3 * SigmaPx, 0.05));
             bool good = fit.Converged && double.IsFinite(fit.SigmaUncertaintyPx)
                 && fit.Shape.SigmaPx > SmallestSigmaRatio * SigmaPx && fit.Shape.SigmaPx < SigmaPx / SmallestSigmaRatio;
             sigmas[k] = fit.Shape.SigmaPx;
             periods[k] = fit.Shape.Periods;
+            misfits[k] = fit.Converged ? fit.ReducedChiSquare : double.PositiveInfinity;
             centres[k] = fit.Shape.CentrePx;
             lights[k] = fit.Shape.Light;
             bothEnds[k] = fit.Converged ? 1 / Math.Pow(Math.Max(fit.HalfLengthUncertaintyPx, 0.01 * SigmaPx), 2) : 0;
@@ -206,7 +324,7 @@ internal sealed record StreakOptics
             return work;
         }, _ => { });
         if (weights.Sum() == 0)
-            return this;
+            return this with { Misfit = double.PositiveInfinity };
         (double sigma, double sigmaSd) = WeightedMedian(sigmas, weights);
         (double length, double lengthSd) = WeightedMedian(periods, weights);
         // Frames that see both ends know their half length best, and the middle with it.
@@ -214,8 +332,9 @@ internal sealed record StreakOptics
         return With(sigma, sigmaSd / Math.Sqrt(frames.Length), length, Math.Clamp(lengthSd, 0.002, 0.05), Response) with
         {
             CentrePx = centre,
-            CentreSdPx = Math.Clamp(centreSd, BestCentreSd * sigma, RoughCentreSd * sigma),
+            CentreSdPx = Math.Clamp(centreSd / Math.Sqrt(frames.Length), BestCentreSd * sigma, RoughCentreSd * sigma),
             Light = WeightedMedian(lights, weights).Median,
+            Misfit = misfits.Order().ElementAt(misfits.Length / 2),
         };
     }
 
@@ -231,7 +350,7 @@ internal sealed record StreakOptics
         {
             scene.Read(frames[k], work.Light);
             StreakShape start = Guess(scene.Coarse[frames[k]]!.Value, frames[k], work.Light, scene.Noise, work.Scan);
-            ProfileFit fit = work.Fitter.Fit(work.Light, Response, scene.Noise, start, Known(0, PeriodsSd));
+            ProfileFit fit = work.Fitter.Fit(work.Light, Response, scene.Noise, start, Known(frames[k], 0, PeriodsSd));
             if (!fit.Converged)
                 return work;
             StreakShape shape = fit.Shape;

@@ -25,7 +25,7 @@ public sealed class StreakStudy : IDisposable
         (_survey, _pass, _scale, _options, _ownsPass) = (survey, pass, scale, options, ownsPass);
         _scene = StreakScene.Of(
             pass.Profiles, survey.Band.LengthPx, [.. pass.Frames.Select(f => f.Gain)], survey.Across.SigmaPx, options, cancellationToken);
-        _optics = StreakOptics.Of(_scene, survey.Across.SigmaPx, cancellationToken);
+        _optics = StreakOptics.Of(_scene, [.. pass.Frames.Select(f => f.TimeSeconds)], survey.Across.SigmaPx, cancellationToken);
         Measurement = MeasureAll(cancellationToken);
     }
 
@@ -200,6 +200,8 @@ public sealed class StreakStudy : IDisposable
             SpotSigmaPx = _optics.SigmaPx,
             ExposurePeriods = double.IsNaN(_optics.SigmaUncertaintyPx) ? double.NaN : _optics.Periods,
             Dot = dot,
+            AliasFrequencyHz = _optics.Track?.AliasHz ?? double.NaN,
+            AliasFrequencyUncertaintyHz = _optics.Track?.AliasUncertaintyHz ?? double.NaN,
             LostFrames = _pass.LostFrames,
             ReaderName = _pass.ReaderName,
             Findings = [.. _pass.ReaderFindings, .. StreakFindings.Of(readings, _pass.Frames, _survey, _optics, dot)],
@@ -211,7 +213,7 @@ public sealed class StreakStudy : IDisposable
     private ProfileFit Fit(int frame, in CoarseStreak coarse, StreakOptics.Workspace work)
     {
         StreakShape start = _optics.Guess(coarse, frame, work.Light, _scene.Noise, work.Scan);
-        return work.Fitter.Fit(work.Light, _optics.Response, _scene.Noise, start, _optics.Known(0, _optics.PeriodsSd));
+        return work.Fitter.Fit(work.Light, _optics.Response, _scene.Noise, start, _optics.Known(frame, 0, _optics.PeriodsSd));
     }
 
     /// <summary>Largest uncertainty of a half length recovered from an arc, as a share of the spot's sigma or of a tenth of the half

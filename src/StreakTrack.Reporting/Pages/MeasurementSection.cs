@@ -93,8 +93,26 @@ internal static class MeasurementSection
                 ("Spot along the streak, standard deviation", $"{Numbers.Fixed(streak.SpotSigmaPx, 2)} px"),
                 ("Band", $"{Numbers.Fixed(streak.BandWidthPx, 0)} px wide, its middle "
                     + $"{Numbers.Fixed(streak.BandOffsetPx, 0)} px from the line through the marks"),
+                .. Exposure(streak),
                 ("Usable frames", $"{Numbers.Count(record.Result.Series.UsableFrames)} of {Numbers.Count(record.Result.Series.Frames)}"),
             ]),
             numbering.Place("estimates"));
+    }
+
+    private static IEnumerable<(string Name, string Value)> Exposure(StreakRecord streak)
+    {
+        if (streak.ExposurePeriods is double periods)
+            yield return ("Exposure", $"{Numbers.Fixed(periods, 2)} periods of the oscillation");
+        if (streak.AliasFrequencyHz is QuantityRecord alias)
+        {
+            string folded = Numbers.PlusMinus(alias.Value, alias.StandardUncertainty, "Hz");
+            yield return ("Frequency, folded by the frame rate", folded);
+        }
+
+        if (streak.FrequencyHz is QuantityRecord frequency)
+        {
+            yield return ("Frequency that looks so, nearest to the one given",
+                Numbers.PlusMinus(frequency.Value, frequency.StandardUncertainty, "Hz"));
+        }
     }
 }
