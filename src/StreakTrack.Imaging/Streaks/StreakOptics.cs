@@ -185,6 +185,14 @@ internal sealed record StreakOptics
     /// <summary>Standard deviation of a phase, in rad, up to which it is of use.</summary>
     private const double KnownPhase = 0.7;
 
+    /// <summary>Difference of the cosines of two phases below which arcs look alike.</summary>
+    private const double AlikeCosines = 0.3;
+
+    /// <summary>Whether a frame should look like the one before by its phase: alike arcs then are no repeated picture.</summary>
+    public bool LooksAlike(int frame) =>
+        frame > 0 && IsTracked(frame) && IsTracked(frame - 1)
+        && Math.Abs(Math.Cos(Track!.MidPhaseRad[frame]) - Math.Cos(Track.MidPhaseRad[frame - 1])) < AlikeCosines;
+
     private bool IsTracked(int frame) => Track is not null && Track.PhaseSdRad[frame] < KnownPhase;
 
     /// <summary>Exposure in periods from which both ends are seen in nearly every frame.</summary>

@@ -171,7 +171,7 @@ public sealed class StreakStudy : IDisposable
         Parallel.For(0, readings.Length, new ParallelOptions { CancellationToken = cancellationToken },
             () => new StreakOptics.Workspace(_scene.Length), (k, _, work) =>
             {
-                readings[k] = Read(_pass.Frames[k], repeated[k], work);
+                readings[k] = Read(_pass.Frames[k], repeated[k] && !_optics.LooksAlike(k), work);
                 return work;
             }, _ => { });
         // A disturbance r of the brightness over about a spot moves an edge by r times peak over slope, about r sigma; of two ends the
@@ -213,7 +213,26 @@ public sealed class StreakStudy : IDisposable
     private ProfileFit Fit(int frame, in CoarseStreak coarse, StreakOptics.Workspace work)
     {
         StreakShape start = _optics.Guess(coarse, frame, work.Light, _scene.Noise, work.Scan);
-        return work.Fitter.Fit(work.Light, _optics.Response, _scene.Noise, start, _optics.Known(frame, 0, _optics.PeriodsSd));
+        ProfileFit fit = FitFrom(start);
+        if (_optics.IsPartial || (fit.Converged && Agree(coarse, fit.Shape, slackPx: 0)))
+            return fit;
+
+        // Stray light beside the streak may pass for one of its ends; the end nearer to the middle of the clip's streaks is then the better one.
+        double half = Math.Min(_optics.CentrePx - coarse.FirstEndPx, coarse.SecondEndPx - _optics.CentrePx) - (0.70 * _optics.SigmaPx);
+        if (!(half > 0))
+            return fit;
+        ProfileFit nearer = FitFrom(start with { CentrePx = _optics.CentrePx, HalfLengthPx = Math.Max(half, 0.5 * _optics.SigmaPx) });
+        return nearer.Converged && !(fit.Converged && fit.ReducedChiSquare < nearer.ReducedChiSquare) ? nearer : fit;
+
+        ProfileFit FitFrom(in StreakShape shape) => work.Fitter.Fit(
+            work.Light, _optics.Response, _scene.Noise, shape, _optics.Known(frame, 0, _optics.PeriodsSd));
+    }
+
+    // The threshold's known offset lies between that of a long streak and that of a resting spot; allow half a sigma beyond.
+    private bool Agree(in CoarseStreak coarse, in StreakShape shape, double slackPx)
+    {
+        double offset = coarse.HalfLengthPx - shape.HalfLengthPx, sigma = _optics.SigmaPx;
+        return offset > (0.2 * sigma) - slackPx && offset < (1.7 * sigma) + slackPx;
     }
 
     /// <summary>Largest uncertainty of a half length recovered from an arc, as a share of the spot's sigma or of a tenth of the half
@@ -263,12 +282,9 @@ public sealed class StreakStudy : IDisposable
             bool recovered = fit.HalfLengthUncertaintyPx < RecoveredUncertainty * Math.Max(sigma, 0.1 * p.HalfLengthPx);
             flags |= recovered ? FrameFlags.Recovered : FrameFlags.PartialExposure;
         }
-        else
+        else if (!Agree(coarse, p, 3 * fit.HalfLengthUncertaintyPx))
         {
-            // The threshold's known offset lies between that of a long streak and that of a resting spot; allow half a sigma beyond.
-            double offset = coarse.HalfLengthPx - p.HalfLengthPx, slack = 3 * fit.HalfLengthUncertaintyPx;
-            if (!(offset > (0.2 * sigma) - slack && offset < (1.7 * sigma) + slack))
-                flags |= FrameFlags.EstimatesDisagree;
+            flags |= FrameFlags.EstimatesDisagree;
         }
 
         return reading with
