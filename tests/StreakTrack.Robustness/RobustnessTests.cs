@@ -58,7 +58,7 @@ public class RobustnessTests
                 Assert.Equal(1, taken.Options.TimeScale);
                 Assert.Equal(taken.Options, RecordJson.Parse(RecordJson.Write(taken), record).Options with
                 {
-                    BandMarks = taken.Options.BandMarks, ExcludedFrames = taken.Options.ExcludedFrames, ExclusionReasons = taken.Options.ExclusionReasons,
+                    BandMarks = taken.Options.BandMarks, DriveSteps = taken.Options.DriveSteps, ExcludedFrames = taken.Options.ExcludedFrames, ExclusionReasons = taken.Options.ExclusionReasons,
                 });
             }
             else
