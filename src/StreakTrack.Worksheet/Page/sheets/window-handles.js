@@ -40,7 +40,9 @@ export class WindowHandles {
   attach(plot) {
     if (this.#plot !== plot) {
       this.#plot = plot;
+      const focused = [this.#start, this.#end].find(handle => handle === document.activeElement);
       plot.over.append(this.#start, this.#end);
+      focused?.focus();
     }
     this.#place();
   }
@@ -52,7 +54,8 @@ export class WindowHandles {
    * @param {number | null} end
    */
   set(all, start, end) {
-    if (this.#isHeld) return;
+    // A move by keys that the notebook has not been told yet stands, too.
+    if (this.#isHeld || this.#timer) return;
     this.#all = all;
     this.#window = [Math.max(start ?? all[0], all[0]), Math.min(end ?? all[1], all[1])];
     this.#place();
@@ -105,7 +108,10 @@ export class WindowHandles {
       e.preventDefault();
       this.#move(index, to);
       clearTimeout(this.#timer);
-      this.#timer = setTimeout(() => this.#choose(), 200);
+      this.#timer = setTimeout(() => {
+        this.#timer = 0;
+        this.#choose();
+      }, 200);
     });
     return handle;
   }
