@@ -13,8 +13,9 @@ namespace StreakTrack.Imaging.Streaks;
 /// <param name="Frames">Frames used.</param>
 public sealed record MovingDot(UncertainValue AliasHz, double SwingMm, UncertainValue? TauSeconds, double ResidualMm, int Frames)
 {
-    /// <summary>A dot: half its length, blur taken off, is below this share of the range of its places...</summary>
-    private const double DotShare = 0.15;
+    /// <summary>A dot: half its length where it moves fastest, blur taken off, is below this share of the range of its places. A flash of
+    /// a twentieth of a period leaves sin(pi / 20) = 0.16 of the amplitude, an exposure of a tenth 0.31...</summary>
+    private const double DotShare = 0.25;
 
     /// <summary>...and these reach over this many spots on either side.</summary>
     private const double LeastRangeSigma = 5;
@@ -61,7 +62,7 @@ public sealed record MovingDot(UncertainValue AliasHz, double SwingMm, Uncertain
             return null;
         double rest = Median(middles);
         int[] far = [.. Enumerable.Range(0, middles.Count).OrderByDescending(k => Math.Abs(middles[k] - rest)).Take(middles.Count / 2)];
-        double range = Math.Abs(middles[far[far.Length / 4]] - rest), half = Median([.. far.Select(k => halves[k])]);
+        double range = Math.Abs(middles[far[far.Length / 4]] - rest), half = halves.Order().ElementAt(halves.Count * 9 / 10);
         if (!(range > LeastRangeSigma * sigmaPx && half < DotShare * range))
             return null;
 
