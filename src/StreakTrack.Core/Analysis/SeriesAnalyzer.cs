@@ -1,4 +1,5 @@
 using System.Globalization;
+using System.Runtime.ExceptionServices;
 using StreakTrack.Core.Findings;
 using StreakTrack.Core.Fitting;
 using StreakTrack.Core.Oscillator;
@@ -43,13 +44,24 @@ public static class SeriesAnalyzer
         EnvelopeFit fit = analysis.Fit;
         EnvelopeFitOptions fitOptions = FitOptionsOf(options);
         bool resampled = options.BootstrapReplicates is int replicates ? replicates > 0 : fit.NoiseCorrelation > 0;
+
+        // Neither knows of the other, and both repeat the fit many times. The table compares with the scatter of the points: what the stated
+        // uncertainty covers, the common offset included, is no alarm.
+        double covered = 2 * TauOf(analysis)!.StandardUncertainty;
         RobustnessTable robustness = null!;
         BootstrapResult? bootstrap = null;
+        try
+        {
+            Parallel.Invoke(new ParallelOptions { CancellationToken = cancellationToken },
+                () => robustness = RobustnessStudy.Run(EnvelopeData.FromSeries(analysis.FittedSeries), fitOptions, fit, covered, cancellationToken),
+                () => bootstrap = resampled ? BlockBootstrap.Run(fit, BootstrapOptionsOf(options), cancellationToken) : null);
+        }
+        catch (AggregateException e)
+        {
+            // A setting that either refuses is refused as it would be without the other.
+            ExceptionDispatchInfo.Throw(e.InnerExceptions[0]);
+        }
 
-        // Neither knows of the other, and both repeat the fit many times.
-        Parallel.Invoke(new ParallelOptions { CancellationToken = cancellationToken },
-            () => robustness = RobustnessStudy.Run(EnvelopeData.FromSeries(analysis.FittedSeries), fitOptions, fit, cancellationToken),
-            () => bootstrap = resampled ? BlockBootstrap.Run(fit, BootstrapOptionsOf(options), cancellationToken) : null);
         return analysis with
         {
             Robustness = robustness,
@@ -58,14 +70,11 @@ public static class SeriesAnalyzer
                 ? [.. ModelsOf(analysis, options, lengths ?? LengthAccuracy.Unstated).Select(model => MonteCarloPropagation.Propagate(
                     model, new MonteCarloOptions { Seed = options.Seed, Trials = trials == 0 ? null : trials }, cancellationToken))]
                 : [],
-
-            // The table compares with the scatter of the points. What the stated uncertainty covers, the common offset included, is no alarm.
-            Findings = [.. analysis.Findings, .. RobustnessStudy.FindingsOf(robustness.Rows, 2 * TauOf(analysis)!.StandardUncertainty)],
+            Findings = [.. analysis.Findings, .. robustness.Findings],
         };
     }
 
-    /// <summary>The fit with its intervals, budgets and quantities alone, without the studies that repeat it many times: for a page that
-    /// follows the hand.</summary>
+    /// <summary>The fit with its intervals, budgets and quantities alone, without the studies that repeat it many times.</summary>
     /// <inheritdoc cref="Analyze"/>
     public static SeriesAnalysis Fit(
         AmplitudeSeries series, AnalysisOptions options, LengthAccuracy? lengths = null, CancellationToken cancellationToken = default)
@@ -79,12 +88,17 @@ public static class SeriesAnalyzer
                 nameof(lengths), lengths.OffsetUncertaintyMm, "The uncertainty of the offset is finite and not negative.");
         }
 
-        if (options.DriveSteps.Count > 0)
-            return OfSweep(series, options, lengths, cancellationToken);
-
-        EnvelopeFitOptions fitOptions = FitOptionsOf(options);
         int usable = series.UsableCount;
         series = SeriesGrouping.Of(series, out int pointsPerGroup);
+        Finding[] averaged = pointsPerGroup == 1 ? [] :
+        [
+            FindingKinds.PointsAveraged.With(string.Create(CultureInfo.InvariantCulture,
+                $"{usable} usable points were averaged in groups of {pointsPerGroup}, which makes {series.Count}.")),
+        ];
+        if (options.DriveSteps.Count > 0)
+            return OfSweep(series, averaged, options, lengths, cancellationToken);
+
+        EnvelopeFitOptions fitOptions = FitOptionsOf(options);
         EnvelopeFit fit = EnvelopeFitter.Fit(EnvelopeData.FromSeries(series), fitOptions, cancellationToken);
         (double Lower, double Upper)? tauInterval = null;
         if (options.Model == EnvelopeFitOptions.AutomaticModel)
@@ -106,11 +120,7 @@ public static class SeriesAnalyzer
             Fit = fit,
             Parameters = Combined(fit, options, lengths, tauInterval),
             LengthOffsetUncertaintyMm = lengths.OffsetUncertaintyMm,
-            Findings = pointsPerGroup == 1 ? fit.Findings :
-            [
-                .. fit.Findings, FindingKinds.PointsAveraged.With(string.Create(CultureInfo.InvariantCulture,
-                    $"{usable} usable points were averaged in groups of {pointsPerGroup}, which makes {series.Count}.")),
-            ],
+            Findings = [.. fit.Findings, .. averaged],
         };
         if (!fit.Converged || TauOf(analysis) is not { Value: > 0 and < LargestTauSeconds } tau)
             return analysis;
@@ -138,9 +148,8 @@ public static class SeriesAnalyzer
 
     /// <summary>A drive stepped through resonance: one motion, but no single envelope.</summary>
     private static SeriesAnalysis OfSweep(
-        AmplitudeSeries series, AnalysisOptions options, LengthAccuracy lengths, CancellationToken cancellationToken)
+        AmplitudeSeries series, IEnumerable<Finding> averaged, AnalysisOptions options, LengthAccuracy lengths, CancellationToken cancellationToken)
     {
-        series = SeriesGrouping.Of(series, out _);
         SteppedSweepStudy study = SteppedSweepStudies.Run(
             EnvelopeData.FromSeries(series), [.. options.DriveSteps.Select(step => new DriveStep(step.FrequencyHz, step.StartS))],
             new SteppedSweepOptions
@@ -160,7 +169,7 @@ public static class SeriesAnalyzer
             Parameters = [],
             Sweep = study,
             LengthOffsetUncertaintyMm = lengths.OffsetUncertaintyMm,
-            Findings = study.Findings,
+            Findings = [.. study.Findings, .. averaged],
         };
     }
 

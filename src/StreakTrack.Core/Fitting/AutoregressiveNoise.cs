@@ -100,6 +100,15 @@ internal static class AutoregressiveNoise
         return new Estimate(above ? correlation : 0, above && value0 - zero > SignificantDrop, variance);
     }
 
+    /// <summary>Degrees of freedom of a standard uncertainty that was enlarged for an estimated correlation.</summary>
+    /// <remarks>The error of the correlation's estimate makes that of the standard uncertainty larger, as fewer points would:
+    /// var(ln u) = 1/(2 dof) + 1/(n (1 - phi^2)), the second part from u ~ sqrt((1 + phi)/(1 - phi)) and var(phi) = (1 - phi^2)/n.</remarks>
+    /// <param name="degreesOfFreedom">Points minus parameters.</param>
+    /// <param name="n">Points.</param>
+    /// <param name="phi">Correlation of neighbours; 0 for none.</param>
+    public static double EffectiveDegreesOfFreedom(int degreesOfFreedom, int n, double phi) =>
+        phi > 0 ? 1 / ((1.0 / degreesOfFreedom) + (2 / (n * (1 - (phi * phi))))) : degreesOfFreedom;
+
     /// <summary>Covariance of parameters that were estimated by plain least squares although the noise is correlated.</summary>
     /// <remarks>
     /// G J'VJ G with G the inverse of J'J and V the correlation matrix of the noise. The estimates stay those of plain least squares:

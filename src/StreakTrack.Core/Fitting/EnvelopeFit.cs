@@ -1,4 +1,5 @@
 using StreakTrack.Core.Findings;
+using StreakTrack.Core.Uncertainty;
 
 namespace StreakTrack.Core.Fitting;
 
@@ -46,6 +47,10 @@ public sealed record EnvelopeFit
     /// Scatter common to all points beside their own uncertainties, in mm; 0 when there is none, NaN when they all counted alike.
     /// </summary>
     public double CommonScatterMm { get; init; } = double.NaN;
+
+    /// <summary>The factor that makes a 95 % interval of a standard uncertainty.</summary>
+    internal double Quantile95 =>
+        CoverageFactor.TwoSided(0.95, CovarianceScaled ? Math.Max(1, EffectiveDegreesOfFreedom) : double.PositiveInfinity);
 
     /// <summary>Whether the covariance was scaled by the scatter of the residuals.</summary>
     public bool CovarianceScaled { get; init; }

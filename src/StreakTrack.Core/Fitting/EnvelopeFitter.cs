@@ -277,19 +277,11 @@ public static class EnvelopeFitter
             bool scaled = Scaled(reducedChiSquare, dof, commonScatter);
             double variance = scaled ? final.Result.SumOfSquares / dof : 1;
 
-            // The error of the correlation's estimate makes that of the standard uncertainty larger, as fewer points would:
-            // var(ln u) = 1/(2 dof) + 1/(n (1 - phi^2)), the second part from u ~ sqrt((1 + phi)/(1 - phi)) and var(phi) = (1 - phi^2)/n.
             double phi = noise?.Correlation ?? 0;
-            double effective = phi > 0 ? 1 / (1.0 / dof + 2 / (n * (1 - phi * phi))) : dof;
+            double effective = AutoregressiveNoise.EffectiveDegreesOfFreedom(dof, n, phi);
             double quantile = CoverageFactor.TwoSided(0.95, scaled ? Math.Max(1, effective) : double.PositiveInfinity);
 
-            double[,] independent = new double[p, p];
-            for (int i = 0; i < p; i++)
-            {
-                for (int j = 0; j < p; j++)
-                    independent[i, j] = final.Result.InverseGram![i, j] * variance;
-            }
-
+            double[,] independent = final.Result.Covariance(variance);
             double[,] covariance = noise is null ? independent
                 : AutoregressiveNoise.Covariance(
                     problem, final.Full, final.Result.InverseGram!, scaled ? noise : noise with { Variance = 1 });

@@ -26,4 +26,18 @@ public sealed record LeastSquaresResult
 
     /// <summary>Whether the point is a minimum.</summary>
     public bool Converged => Stop == LeastSquaresStop.Converged;
+
+    /// <summary>Covariance of the parameters for residuals of a variance; NaN where <see cref="InverseGram"/> is missing.</summary>
+    internal double[,] Covariance(double variance)
+    {
+        int p = InverseGram?.GetLength(0) ?? Parameters.Length;
+        double[,] covariance = new double[p, p];
+        for (int i = 0; i < p; i++)
+        {
+            for (int j = 0; j < p; j++)
+                covariance[i, j] = InverseGram is null ? double.NaN : InverseGram[i, j] * variance;
+        }
+
+        return covariance;
+    }
 }

@@ -1,5 +1,3 @@
-using StreakTrack.Core.Uncertainty;
-
 namespace StreakTrack.Core.Fitting;
 
 /// <summary>The interval of the decay time when the model itself is not known.</summary>
@@ -28,8 +26,7 @@ internal static class ModelChoice
         if (own is null || tau.IsHeld)
             return (tau.Lower95, tau.Upper95);
 
-        double quantile = CoverageFactor.TwoSided(
-            0.95, fit.CovarianceScaled ? Math.Max(1, fit.EffectiveDegreesOfFreedom) : double.PositiveInfinity);
+        double quantile = fit.Quantile95;
         double best = rivals.Min(candidate => candidate.CostedDeviance);
 
         // Rivals are compared as they were searched, without robust weights: only what sets them apart is carried over.

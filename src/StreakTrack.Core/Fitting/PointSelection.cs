@@ -62,8 +62,8 @@ internal sealed class PointSelection
         var points = new FitPoints(
             indices, [.. indices.Select(i => data.TimesSeconds[i])], [.. indices.Select(i => data.AmplitudesMm[i])], ones);
         double[] uncertainties = [.. indices.Select(i => data.UncertaintiesMm[i])];
-        bool complete = Array.TrueForAll(uncertainties, u => u > 0 && double.IsFinite(u));
         int known = uncertainties.Count(u => u > 0 && double.IsFinite(u));
+        bool complete = known == uncertainties.Length;
         if (!complete && known > 0)
         {
             findings.Add(FindingKinds.UncertaintiesIncomplete.With(string.Create(CultureInfo.InvariantCulture,

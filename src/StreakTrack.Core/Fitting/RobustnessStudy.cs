@@ -18,10 +18,12 @@ public static class RobustnessStudy
     /// <param name="data">The points of the fit.</param>
     /// <param name="options">The settings of the fit.</param>
     /// <param name="fit">The fit; it converged.</param>
+    /// <param name="leastDifferenceSeconds">Smaller differences of the decay time, in s, are no alarm, however surely they are there.</param>
     /// <param name="cancellationToken">Ends the work with <see cref="OperationCanceledException"/>.</param>
     /// <exception cref="ArgumentException">The fit did not converge.</exception>
     public static RobustnessTable Run(
-        EnvelopeData data, EnvelopeFitOptions options, EnvelopeFit fit, CancellationToken cancellationToken = default)
+        EnvelopeData data, EnvelopeFitOptions options, EnvelopeFit fit, double leastDifferenceSeconds = 0,
+        CancellationToken cancellationToken = default)
     {
         ArgumentNullException.ThrowIfNull(data);
         ArgumentNullException.ThrowIfNull(options);
@@ -81,7 +83,7 @@ public static class RobustnessStudy
             }
         }
 
-        return new RobustnessTable(rows, [.. FindingsOf(rows, leastDifferenceSeconds: 0)]);
+        return new RobustnessTable(rows, [.. FindingsOf(rows, leastDifferenceSeconds)]);
 
         void Add(RobustnessGroup group, string label, double setting, EnvelopeData points, EnvelopeFitOptions changed, bool isPart)
         {
@@ -110,7 +112,7 @@ public static class RobustnessStudy
     /// <summary>Remarks on a table.</summary>
     /// <param name="rows">Its rows; the first is the analysis itself.</param>
     /// <param name="leastDifferenceSeconds">Smaller differences of the decay time, in s, are no alarm, however surely they are there.</param>
-    internal static IEnumerable<Finding> FindingsOf(IReadOnlyList<RobustnessRow> rows, double leastDifferenceSeconds)
+    private static IEnumerable<Finding> FindingsOf(List<RobustnessRow> rows, double leastDifferenceSeconds)
     {
         RobustnessRow? worst = rows
             .Where(row => Math.Abs(row.DifferenceRatio) > LargestRatio && Math.Abs(row.DifferenceSeconds) > leastDifferenceSeconds)

@@ -29,20 +29,13 @@ internal sealed class CurveFit
         _sigma = sigma ?? [.. x.Select(_ => 1.0)];
         Minimum = minimum;
         HasUncertainties = sigma is not null;
-        int count = minimum.Parameters.Length;
-        DegreesOfFreedom = x.Length - count;
+        DegreesOfFreedom = x.Length - minimum.Parameters.Length;
         ChiSquareProbability = HasUncertainties && DegreesOfFreedom > 0
             ? SpecialFunctions.GammaUpperRegularized(DegreesOfFreedom / 2.0, minimum.SumOfSquares / 2) : double.NaN;
         IsScaled = !HasUncertainties || scaling == UncertaintyScaling.Scaled
             || (scaling == UncertaintyScaling.Auto && ChiSquareProbability is < 0.025 or > 0.975);
         Variance = IsScaled ? (DegreesOfFreedom > 0 ? minimum.SumOfSquares / DegreesOfFreedom : double.NaN) : 1;
-        Covariance = new double[count, count];
-        for (int i = 0; i < count; i++)
-        {
-            for (int j = 0; j < count; j++)
-                Covariance[i, j] = minimum.InverseGram is null ? double.NaN : Variance * minimum.InverseGram[i, j];
-        }
-
+        Covariance = minimum.Covariance(Variance);
         Residuals = [.. x.Select((at, i) => y[i] - curve(at, minimum.Parameters, []))];
         StandardResiduals = [.. Residuals.Select((r, i) => r / (_sigma[i] * Math.Sqrt(Variance)))];
     }

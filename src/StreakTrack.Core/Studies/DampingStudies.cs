@@ -65,8 +65,9 @@ public static class DampingStudies
         bool stated = Check(runs, subject);
         DampingRun[][] groups = [.. runs.GroupBy(r => r.Setting).OrderBy(g => g.Key).Select(g => g.ToArray())];
         int repeats = runs.Count - groups.Length;
-        double between2 = repeats > 0 ? BetweenRunVariance(groups, stated, repeats) : double.NaN;
-        double scatter = repeats > 0 && stated ? RandomEffects.WeightedSquares(Rates(groups), 0) : double.NaN;
+        UncertainValue[][] rates = Rates(groups);
+        double between2 = repeats > 0 ? BetweenRunVariance(rates, stated, repeats) : double.NaN;
+        double scatter = repeats > 0 && stated ? RandomEffects.WeightedSquares(rates, 0) : double.NaN;
         double probability = repeats > 0 && stated ? SpecialFunctions.GammaUpperRegularized(repeats / 2.0, scatter / 2) : double.NaN;
 
         var findings = new List<Finding>();
@@ -146,9 +147,9 @@ public static class DampingStudies
     private static UncertainValue[][] Rates(DampingRun[][] groups) =>
         [.. groups.Select(g => g.Select(r => new UncertainValue(Rate(r), Math.Sqrt(Variance(r)))).ToArray())];
 
-    private static double BetweenRunVariance(DampingRun[][] groups, bool stated, int repeats) => stated
-        ? RandomEffects.BetweenVariance(Rates(groups))
-        : groups.Sum(g => g.Sum(r => Math.Pow(Rate(r) - g.Average(Rate), 2))) / repeats;
+    private static double BetweenRunVariance(UncertainValue[][] rates, bool stated, int repeats) => stated
+        ? RandomEffects.BetweenVariance(rates)
+        : rates.Sum(g => g.Sum(r => Math.Pow(r.Value - g.Average(one => one.Value), 2))) / repeats;
 
     private static DampingSetting Together(DampingRun[] group, bool stated, double between2, int repeats, DampingOptions options)
     {

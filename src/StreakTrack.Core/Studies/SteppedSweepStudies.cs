@@ -96,7 +96,6 @@ public static class SteppedSweepStudies
     private sealed class Work(
         EnvelopeData data, DriveStep[] steps, FitPoints points, PointSelection selection, SteppedSweepOptions options, string subject, CancellationToken cancellationToken)
     {
-        private readonly double[] _frequencies = [.. steps.Select(step => step.FrequencyHz)];
         private readonly double _largest = points.Amplitudes.Max();
         private readonly double _scatter = Math.Max(LocalScatter.Of(points.Amplitudes), SmallestScatterShare * points.Amplitudes.Max());
         private readonly List<Finding> _findings = [.. selection.Findings];
@@ -109,20 +108,23 @@ public static class SteppedSweepStudies
             Solution best = Weighted(Best(first) ?? throw new UnusableInputException(subject,
                 "no motion under such a drive follows the amplitudes", "Check frequencies and times in the drive table."));
             Solution? other = Solve(second, best);
-            (SweepFit fit, double[,] covariance) = Describe(best);
-            (SweepFit Fit, double[,] Covariance)? otherFit = other is null ? null : Describe(other, fit.NoiseCorrelation);
-            if (options.Response is null && otherFit is not null && otherFit.Value.Fit.Aicc < fit.Aicc - FitStatement.Decisive)
+            SweepFit fit = Describe(best);
+
+            // Criteria are comparable when they are made with one correlation: that of the first shape.
+            double correlation = fit.NoiseCorrelation;
+            SweepFit? otherFit = other is null ? null : Describe(other, correlation);
+            if (options.Response is null && otherFit is not null && otherFit.Aicc < fit.Aicc - FitStatement.Decisive)
             {
-                (best, other) = (other!, best);
-                ((fit, covariance), otherFit) = (otherFit.Value, (fit, covariance));
+                best = other!;
+                (fit, otherFit) = (otherFit, fit);
             }
 
-            (IReadOnlyList<SweepPlateau> plateaus, double levelsAicc) = Plateaus(best, fit);
+            (IReadOnlyList<SweepPlateau> plateaus, double levelsAicc) = Plateaus(best, fit, correlation);
             Judge(best, fit, plateaus, levelsAicc);
             StudyParameter f0 = fit.Parameter("f0_hz"), q = fit.Parameter("q");
             string statement = $"Resonance at {Notation.Concise(f0.Value, "Hz")} (undamped) with a quality factor of {Notation.Concise(q.Value)}, from "
                 + $"{plateaus.Count} steps fitted as one motion; decay time {Notation.Concise(fit.Parameter("tau_s").Value, "s")}.";
-            return new SteppedSweepStudy(fit, otherFit?.Fit, plateaus, statement, [.. _findings.OrderByDescending(f => f.Severity)]);
+            return new SteppedSweepStudy(fit, otherFit, plateaus, statement, [.. _findings.OrderByDescending(f => f.Severity)]);
         }
 
         /// <summary>The best fit of one shape, with the drive's phase as asked for or as the points show it.</summary>
@@ -256,14 +258,14 @@ public static class SteppedSweepStudies
             return n > k + 1 ? (n * Math.Log(sum / residuals.Length)) + (2 * k) + (2 * k * (k + 1) / (n - k - 1)) : double.PositiveInfinity;
         }
 
-        private (SweepFit Fit, double[,] Covariance) Describe(Solution solution, double? correlation = null)
+        private SweepFit Describe(Solution solution, double? correlation = null)
         {
             SweepProblem problem = solution.Problem;
             SweepEnvelope envelope = problem.Envelope;
             (double[,] covariance, double[,] independent, double variance, AutoregressiveNoise.Estimate noise) = CovarianceOf(solution);
             int n = problem.Points.Count, dof = n - envelope.ParameterCount;
             double phi = noise.Correlation;
-            double effective = phi > 0 ? 1 / ((1.0 / dof) + (2 / (n * (1 - (phi * phi))))) : dof;
+            double effective = AutoregressiveNoise.EffectiveDegreesOfFreedom(dof, n, phi);
             double quantile = CoverageFactor.TwoSided(Level, Math.Max(1, effective));
             double[] full = solution.Full, offset = ToOffset(solution);
             double fd = envelope.MeanDriveHz + full[SweepEnvelope.FreeFrequency], tau = full[SweepEnvelope.Tau], width = 1 / (2 * Math.PI * tau);
@@ -273,7 +275,7 @@ public static class SteppedSweepStudies
             StudyParameter level = Parameter("resonance_amplitude_mm", "steady amplitude for a drive at the damped frequency", envelope.Levels);
             double qPerTau = Math.PI * f0;
             double[] curve = problem.Amplitudes(full);
-            var fit = new SweepFit
+            return new SweepFit
             {
                 Response = envelope.Response,
                 PhaseJumps = envelope.PhaseJumps,
@@ -301,7 +303,6 @@ public static class SteppedSweepStudies
                 NoiseCorrelation = phi,
                 Aicc = Criterion(solution, correlation ?? phi),
             };
-            return (fit, covariance);
 
             CoverageInterval Inverse(CoverageInterval interval) => new(1 / (Math.PI * interval.High), 1 / (Math.PI * interval.Low));
 
@@ -331,13 +332,7 @@ public static class SteppedSweepStudies
             double[] residuals = new double[rows], jacobian = new double[rows * p];
             problem.Residuals(solution.Full, residuals, jacobian);
             double variance = solution.Result.SumOfSquares / Math.Max(1, rows - p);
-            double[,] independent = new double[p, p];
-            for (int i = 0; i < p; i++)
-            {
-                for (int j = 0; j < p; j++)
-                    independent[i, j] = solution.Result.InverseGram![i, j] * variance;
-            }
-
+            double[,] independent = solution.Result.Covariance(variance);
             AutoregressiveNoise.Estimate noise = AutoregressiveNoise.Of(problem.Points, residuals, jacobian, p);
             return noise is { IsSignificant: true, Correlation: > 0 }
                 ? (AutoregressiveNoise.Covariance(problem.Points, rows, jacobian, solution.Result.InverseGram!, noise), independent, variance, noise)
@@ -357,7 +352,7 @@ public static class SteppedSweepStudies
         }
 
         /// <summary>The steps with a steady amplitude each: only the direction of the response and the settling come from its shape.</summary>
-        private (IReadOnlyList<SweepPlateau> Plateaus, double Aicc) Plateaus(Solution shaped, SweepFit fit)
+        private (IReadOnlyList<SweepPlateau> Plateaus, double Aicc) Plateaus(Solution shaped, SweepFit fit, double correlation)
         {
             SweepEnvelope of = shaped.Problem.Envelope;
             var envelope = new SweepEnvelope(steps, _points.Times[0], fit.Response, freeLevels: true, of.PhaseJumps);
@@ -382,13 +377,13 @@ public static class SteppedSweepStudies
                 double steady = own.SteadyAmplitude(used.Full, k);
                 int index = own.Levels + k;
                 plateaus.Add(new SweepPlateau(
-                    _frequencies[k], begin, k == 0 ? double.NaN : Math.Sqrt(covariance[own.Times + k - 1, own.Times + k - 1]), end, inside,
+                    steps[k].FrequencyHz, begin, k == 0 ? double.NaN : Math.Sqrt(covariance[own.Times + k - 1, own.Times + k - 1]), end, inside,
                     inside > 0 && levels is not null ? steady : double.NaN,
                     inside > 0 && levels is not null ? Math.Sqrt(covariance[index, index]) : double.NaN,
                     mean, transients[k], inside > 0 && transients[k] <= options.SettledShare * steady));
             }
 
-            return (plateaus, levels is null ? double.NaN : Criterion(levels, fit.NoiseCorrelation));
+            return (plateaus, levels is null ? double.NaN : Criterion(levels, correlation));
         }
 
         private void Judge(Solution best, SweepFit fit, IReadOnlyList<SweepPlateau> plateaus, double levelsAicc)
@@ -436,7 +431,7 @@ public static class SteppedSweepStudies
 
             StudyParameter f0 = fit.Parameter("f0_hz");
             _findings.AddRange(ResonanceStudies.SamplingDoubts(
-                [.. _frequencies.Order()], f0.Value.Value, fit.Parameter("linewidth_power_hz").Value.Value / 2));
+                [.. steps.Select(step => step.FrequencyHz).Order()], f0.Value.Value, fit.Parameter("linewidth_power_hz").Value.Value / 2));
         }
 
         private static double Hypotenuse(double a, double b) => b == 0 ? a : Math.Sqrt((a * a) + (b * b));

@@ -27,35 +27,40 @@ public static class RecordComparison
         bool sameClip = stated.Clip?.Sha256 == rerun.Clip?.Sha256;
         if (!sameClip)
             reasons.Add(FindingKinds.ClipDiffers.With("The SHA-256 of the clip handed in is not the one in the record."));
-        if (stated.Result.Series.Sha256 != rerun.Result.Series.Sha256)
+        bool sameSeries = stated.Result.Series.Sha256 == rerun.Result.Series.Sha256;
+        if (!sameSeries)
             reasons.Add(FindingKinds.SeriesDiffers.With("The record's series and that of the re-run are not identical."));
 
         FitRecord? statedFit = stated.Result.Fit, fit = rerun.Result.Fit;
-        if (statedFit is null && fit is null)
+        SweepRecord? statedSweep = stated.Result.Sweep, sweep = rerun.Result.Sweep;
+        if (statedFit is null && fit is null && statedSweep is null && sweep is null)
         {
-            bool sameSeries = stated.Result.Series.Sha256 == rerun.Result.Series.Sha256;
             reasons.Add(FindingKinds.NotJudged.With(sameSeries ? FindingSeverity.Info : FindingSeverity.Error, sameSeries
                 ? "The record states no fit, and the re-run finds none either; the series is the same."
                 : "The record states no fit, and the re-run finds none either, but from another series."));
             return (sameSeries ? Verdict.Reproduced : Verdict.CannotBeJudged, reasons);
         }
 
-        if (statedFit is null || fit is null)
+        if (statedFit is null != fit is null || statedSweep is null != sweep is null)
         {
-            reasons.Add(FindingKinds.NumbersDiffer.With(statedFit is null
+            reasons.Add(FindingKinds.NumbersDiffer.With(statedFit is null && statedSweep is null
                 ? "The record states no fit, but the clip with the record's settings gives one."
-                : "The record states a fit, but the clip with the record's settings gives none."));
+                : fit is null && sweep is null
+                    ? "The record states a fit, but the clip with the record's settings gives none."
+                    : "The record states a fit of another kind than the clip with the record's settings gives."));
             return (Verdict.Differs, reasons);
         }
 
         var differing = new List<(string Text, bool Within)>();
-        if (statedFit.Model != fit.Model)
-            differing.Add(($"model: stated {statedFit.Model}, re-run {fit.Model}", false));
-        foreach ((string name, ParameterRecord value) in statedFit.Parameters)
-            Add(name, value.Value, value.StandardUncertainty, fit.Parameters.TryGetValue(name, out ParameterRecord? p) ? (p.Value, p.StandardUncertainty) : null);
+        string statedModel = statedFit?.Model ?? statedSweep!.Response, model = fit?.Model ?? sweep!.Response;
+        if (statedModel != model)
+            differing.Add(($"model: stated {statedModel}, re-run {model}", false));
+        Dictionary<string, (double Value, double? Uncertainty)> statedNumbers = NumbersOf(statedFit, statedSweep), numbers = NumbersOf(fit, sweep);
+        foreach ((string name, (double value, double? u)) in statedNumbers)
+            Add(name, value, u, numbers.TryGetValue(name, out (double, double?) again) ? again : null);
         foreach ((string name, QuantityRecord value) in stated.Result.Oscillator)
             Add(name, value.Value, value.StandardUncertainty, rerun.Result.Oscillator.TryGetValue(name, out QuantityRecord? q) ? (q.Value, q.StandardUncertainty) : null);
-        foreach (string name in fit.Parameters.Keys.Except(statedFit.Parameters.Keys).Concat(rerun.Result.Oscillator.Keys.Except(stated.Result.Oscillator.Keys)))
+        foreach (string name in numbers.Keys.Except(statedNumbers.Keys).Concat(rerun.Result.Oscillator.Keys.Except(stated.Result.Oscillator.Keys)))
             differing.Add(($"{name}: missing in the record", false));
         if (differing.Count == 0)
             return (sameClip ? Verdict.Reproduced : Verdict.ReproducedWithinUncertainty, reasons);
@@ -84,5 +89,20 @@ public static class RecordComparison
                 $"{name}: stated {Notation.Concise(new UncertainValue(value, u ?? double.NaN))}, re-run {Notation.Concise(new UncertainValue(found.Value, found.Uncertainty ?? double.NaN))}"),
                 found.Uncertainty is double own && Math.Abs(value - found.Value) <= own));
         }
+    }
+
+    /// <summary>The numbers of a fit or of a sweep by name, each with its standard uncertainty.</summary>
+    private static Dictionary<string, (double Value, double? Uncertainty)> NumbersOf(FitRecord? fit, SweepRecord? sweep)
+    {
+        if (fit is not null)
+            return fit.Parameters.ToDictionary(p => p.Key, p => (p.Value.Value, p.Value.StandardUncertainty));
+        Dictionary<string, (double Value, double? Uncertainty)> numbers = sweep!.Parameters.ToDictionary(p => p.Key, p => (p.Value.Value, p.Value.StandardUncertainty));
+        foreach ((PlateauRecord plateau, int index) in sweep.Plateaus.Select((p, k) => (p, k)))
+        {
+            if (plateau.AmplitudeMm is double amplitude)
+                numbers.Add($"plateaus[{index}].amplitude_mm", (amplitude, plateau.AmplitudeUncertaintyMm));
+        }
+
+        return numbers;
     }
 }

@@ -128,15 +128,17 @@ public sealed record SubmissionFiles(string? ClipPath, string? RecordPath)
     {
         foreach (Rune rune in name.EnumerateRunes())
         {
-            if (Rune.IsControl(rune) || rune.Value is 0xFFFD or (>= 0x200B and <= 0x200F) or (>= 0x202A and <= 0x202E) or (>= 0x2066 and <= 0x2069))
+            if (IsUnseen(rune))
                 throw new SubmissionRefusedException($"the name {Shown(name)} holds signs that are not shown");
         }
     }
 
     /// <summary>A name fit to be shown: signs that are not printed stand as their numbers.</summary>
     public static string Shown(string name) => string.Concat(name.EnumerateRunes().Select(r =>
-        Rune.IsControl(r) || r.Value is 0xFFFD or (>= 0x200B and <= 0x200F) or (>= 0x202A and <= 0x202E) or (>= 0x2066 and <= 0x2069)
-            ? $"<U+{r.Value:X4}>" : r.ToString()));
+        IsUnseen(r) ? $"<U+{r.Value:X4}>" : r.ToString()));
+
+    private static bool IsUnseen(Rune rune) =>
+        Rune.IsControl(rune) || rune.Value is 0xFFFD or (>= 0x200B and <= 0x200F) or (>= 0x202A and <= 0x202E) or (>= 0x2066 and <= 0x2069);
 
     private static T? One<T>(IEnumerable<T> all, Func<T, bool> fits, string kind)
         where T : class

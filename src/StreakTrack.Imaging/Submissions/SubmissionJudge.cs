@@ -85,12 +85,13 @@ public static class SubmissionJudge
         RulerPicture picture = RulerPicture.UsualOf([.. frames.Select(f => RulerPicture.FromFrame(f, facts.Orientation))]);
         MarkCheck check = MarkCheck.Of(rerun.Measurement.Ruler, marks, cancellationToken);
 
-        // Of the choices made by hand only those stay that the clip cannot tell: the frequency, the distance, the clock.
+        // Of the choices made by hand only those stay that the clip cannot tell: the frequency, the distance, the clock, the steps of the drive.
         var automaticOptions = new AnalysisOptions
         {
             Reader = stated.Options.Reader, TimeScale = stated.Options.TimeScale, RulerClass = stated.Options.RulerClass,
             FrequencyHz = stated.Options.FrequencyHz, FrequencyUncertaintyHz = stated.Options.FrequencyUncertaintyHz,
             DistanceMm = stated.Options.DistanceMm, DistanceUncertaintyMm = stated.Options.DistanceUncertaintyMm,
+            DriveSteps = stated.Options.DriveSteps,
         };
         ClipAnalysis automatic = ClipAnalyzer.Evaluate(
             facts, judgement.ClipSha256, check.Marks, automaticOptions, rerun.Measurement, progress, cancellationToken);

@@ -28,6 +28,26 @@ public class RecordComparisonTests
         Assert.Equal(Verdict.ReproducedWithinUncertainty, RecordComparison.Compare(edited with { Program = edited.Program with { Version = "0.0.1" } }, rerun).Verdict);
     }
 
+    [Fact]
+    public void An_edited_number_of_a_sweep_differs()
+    {
+        AnalysisRecord swept = Filled with { Result = Filled.Result with { Fit = null } };
+        SweepRecord sweep = swept.Result.Sweep!;
+        (string name, QuantityWithInterval parameter) = sweep.Parameters.First();
+
+        Assert.Equal(Verdict.Reproduced, RecordComparison.Compare(swept, swept).Verdict);
+        Assert.All<SweepRecord>(
+            [
+                sweep with { Parameters = new Dictionary<string, QuantityWithInterval>(sweep.Parameters) { [name] = parameter with { Value = 1.6 } } },
+                sweep with { Plateaus = [sweep.Plateaus[0] with { AmplitudeMm = 1.6 }, .. sweep.Plateaus.Skip(1)] },
+                sweep with { Plateaus = [] },
+                sweep with { Response = "another" },
+            ],
+            edited => Assert.Equal(
+                Verdict.Differs, RecordComparison.Compare(swept with { Result = swept.Result with { Sweep = edited } }, swept).Verdict));
+        Assert.Equal(Verdict.Differs, RecordComparison.Compare(Filled with { Result = Filled.Result with { Sweep = null } }, swept).Verdict);
+    }
+
     private static AnalysisRecord WithFirstParameter(double value)
     {
         FitRecord fit = Filled.Result.Fit!;
@@ -36,5 +56,5 @@ public class RecordComparisonTests
         return Filled with { Result = Filled.Result with { Fit = fit with { Parameters = changed } } };
     }
 
-    private static AnalysisRecord WithoutFit(AnalysisRecord record) => record with { Result = record.Result with { Fit = null } };
+    private static AnalysisRecord WithoutFit(AnalysisRecord record) => record with { Result = record.Result with { Fit = null, Sweep = null } };
 }
