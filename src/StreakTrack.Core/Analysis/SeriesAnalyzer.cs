@@ -272,6 +272,8 @@ public static class SeriesAnalyzer
         // A model under which the data do not bound the decay time says nothing about it, however well it follows the points.
         bool bounded = chosen.Converged && chosen.Parameter(EnvelopeParameters.Tau) is FitParameter tau
             && double.IsFinite(tau.Lower95) && double.IsFinite(tau.Upper95);
+        if (!bounded && plain.Findings.Any(finding => finding.Code == FindingKinds.ModelDoesNotFit.Code))
+            return null;
         string compared = bounded
             ? string.Create(CultureInfo.InvariantCulture,
                 $"the model {chosen.ModelName} has a lower AICc, but its curve differs by {rms:0.000} mm only, and all lengths may be off by {offsetMm:0.000} mm")

@@ -101,6 +101,20 @@ internal sealed record EnvelopeCandidate(EnvelopeProblem Problem, LeastSquaresRe
         return WithinBounds(problem, result, default) with { IsAtBound = IsAtBound };
     }
 
+    /// <summary>A start from rest by the detuning itself, as it is reported, instead of its square.</summary>
+    public EnvelopeCandidate ByDetuning() => Solved(TransientModel.FromRest, Math.Sqrt(Full[1])) with { Plain = Plain?.ByDetuning() };
+
+    /// <summary>A start from rest by the square of the detuning.</summary>
+    public EnvelopeCandidate BySquaredDetuning() => Solved(DetunedRiseModel.Instance, Full[1] * Full[1]);
+
+    private EnvelopeCandidate Solved(EnvelopeModel model, double second)
+    {
+        EnvelopeProblem problem = Problem.WithModel(model);
+        double[] full = [.. Full];
+        full[1] = second;
+        return WithinBounds(problem, problem.Solve(full), default);
+    }
+
     private static EnvelopeCandidate WithinBounds(EnvelopeProblem problem, LeastSquaresResult result, CancellationToken cancellationToken)
     {
         double[] full = Mirrored(problem.Model, problem.Full(result.Parameters));
@@ -111,7 +125,7 @@ internal sealed record EnvelopeCandidate(EnvelopeProblem Problem, LeastSquaresRe
                 continue;
 
             // A model without its size or its decay time is none; the other parameters may vanish and are then held at their bound.
-            if (parameters[j].Name is not (EnvelopeParameters.Drag or EnvelopeParameters.Friction))
+            if (parameters[j].Name is not (EnvelopeParameters.Drag or EnvelopeParameters.Friction or EnvelopeParameters.DetuningSquared))
                 return new EnvelopeCandidate(problem, result with { Stop = LeastSquaresStop.Singular }, full, true);
             EnvelopeProblem bounded = problem.Holding(j, parameters[j].LowerBound);
             full[j] = parameters[j].LowerBound;

@@ -138,6 +138,16 @@ public static class EnvelopeFitter
                     $"The fit of the model {model} did not come to rest at a minimum; {Words(chosen?.Result.Stop)}."));
             }
 
+            if (chosen.Model is DetunedRiseModel)
+            {
+                EnvelopeCandidate transient = chosen.ByDetuning();
+                if (transient.Converged)
+                {
+                    candidates[candidates.IndexOf(chosen)] = transient;
+                    chosen = transient;
+                }
+            }
+
             foreach (int i in search.Transition)
                 selection.Uses[selection.Points.Indices[i]] = PointUse.Transition;
 

@@ -24,6 +24,9 @@ public static class EnvelopeParameters
     /// <summary>Drive frequency minus frequency of the free oscillation, without its sign, in Hz.</summary>
     public const string Detuning = "detuning_hz";
 
+    /// <summary>Square of the detuning, in Hz^2; within the search for a model only.</summary>
+    internal const string DetuningSquared = "detuning_squared_hz2";
+
     /// <summary>Part of the motion at t0 in phase with the later steady motion, in mm.</summary>
     public const string StartInPhase = "start_in_phase_mm";
 

@@ -45,6 +45,9 @@ internal sealed class EnvelopeProblem
 
     public EnvelopeProblem WithCorrelation(double correlation) => new(Model, Points, Before, _held, correlation);
 
+    /// <summary>Another model with parameters that are held and free in the same places.</summary>
+    public EnvelopeProblem WithModel(EnvelopeModel model) => new(model, Points, Before, _held, Correlation);
+
     public EnvelopeProblem WithPoints(FitPoints points) => new(Model, points, Before, _held, Correlation);
 
     public EnvelopeProblem Holding(int index, double value)

@@ -26,9 +26,11 @@ internal static class EnvelopeStarts
             case DecayLevelModel:
                 return [[tau, constant + size * back, constant, t0]];
             case RiseModel:
+            case DetunedRiseModel:
                 double onset = double.IsNaN(switchTime) && before == 0 && constant > 0 && size < 0
                     ? first + tau * Math.Log(-size / constant) : t0;
-                return [[tau, constant, onset], [tau, points.Amplitudes.Max(), double.IsNaN(switchTime) ? onset : t0]];
+                double other = double.IsNaN(switchTime) ? onset : t0, highest = points.Amplitudes.Max();
+                return model is RiseModel ? [[tau, constant, onset], [tau, highest, other]] : [[tau, 0, constant, onset], [tau, 0, highest, other]];
             case DragModel:
                 double[] plain = WithoutFloor(0);
                 return [plain, [2 * plain[0], plain[1] * 1.1, 0.5 / (plain[0] * Math.Max(plain[1], 1e-9)), t0]];

@@ -34,7 +34,8 @@ internal static class ModelChoice
         (double lower, double upper) = (tau.Lower95, tau.Upper95);
         foreach (EnvelopeCandidate rival in rivals)
         {
-            if (rival == own || Released(rival) is not { Result.InverseGram: not null } free)
+            bool fromRest = rival.Model is DetunedRiseModel || rival.Model == TransientModel.FromRest;
+            if (rival == own || Released(rival.Model == TransientModel.FromRest ? rival.BySquaredDetuning() : rival) is not { Result.InverseGram: not null } free)
                 continue;
             double deficit = Math.Min(free.CostedDeviance - best, largestDeficitOf?.Invoke(rival.Model) ?? double.PositiveInfinity);
             double rise = (quantile * quantile) - Math.Max(0, deficit);
@@ -42,8 +43,9 @@ internal static class ModelChoice
                 continue;
             (double low, double high) = free.TauInterval(Math.Sqrt(rise), fit.CovarianceScaled, fit.PointCount <= EnvelopeFitter.MaxProfilePoints);
 
-            // A model under which the points do not bound tau says nothing about it.
-            if (!(low > 0 && high - low < free.Full[0]))
+            // A model under which the points do not bound tau says nothing about it. A drive that is off resonance is another matter: no drive is
+            // quite on it.
+            if (!fromRest && !(low > 0 && high - low < free.Full[0]))
                 continue;
 
             // Released from its bound, the rival leads out of the physical range on one side; the other side counts.

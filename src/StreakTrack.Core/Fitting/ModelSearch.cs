@@ -61,7 +61,7 @@ internal sealed class ModelSearch
             int[] straddling = before > 0 && known - _points.Times[before - 1] < 1.5 * _points.Spacing ? [before - 1] : [];
             var given = new Division(straddling, before - straddling.Length, known);
             List<EnvelopeCandidate> plain = FitPlain(given);
-            Candidates = Misses(plain) ? Ranked([.. plain, .. FitTransients(given)]) : plain;
+            Candidates = Misses(plain) ? WithTransients(plain, FitTransients(given)) : plain;
             Transition = straddling;
             return;
         }
@@ -93,7 +93,7 @@ internal sealed class ModelSearch
             best = FitPlain(division);
         if (Misses(best))
         {
-            List<EnvelopeCandidate> beats = Ranked([.. best, .. FitTransients(division)]);
+            List<EnvelopeCandidate> beats = WithTransients(best, FitTransients(division));
             if (division.Before > 0)
             {
                 // A steady part can be a beat's crest: the undivided series is asked again with the models that beat.
@@ -102,7 +102,7 @@ internal sealed class ModelSearch
                 if (!Gains(beats, Ranked(same)))
                 {
                     division = undivided;
-                    beats = Ranked([.. FitPlain(undivided), .. FitTransients(undivided)]);
+                    beats = WithTransients(FitPlain(undivided), FitTransients(undivided));
                 }
             }
 
@@ -170,7 +170,7 @@ internal sealed class ModelSearch
         var models = new List<EnvelopeModel>();
         if (rising)
         {
-            models.Add(EnvelopeModels.Rise);
+            models.AddRange([EnvelopeModels.Rise, DetunedRiseModel.Instance]);
             if (division.Before > 0 || !double.IsNaN(division.SwitchTime))
                 models.Add(EnvelopeModels.DecayLevel);
         }
@@ -186,6 +186,13 @@ internal sealed class ModelSearch
 
     private List<EnvelopeCandidate> FitTransients(Division division) =>
         Scan(division) is { } scan ? Fit([TransientModel.FromRest, TransientModel.General], division, scan) : [];
+
+    /// <summary>Candidates together with the transients, of which the detuned rise is one.</summary>
+    private static List<EnvelopeCandidate> WithTransients(List<EnvelopeCandidate> plain, List<EnvelopeCandidate> transients)
+    {
+        bool fromRest = transients.Exists(candidate => candidate.Model == TransientModel.FromRest && candidate.Converged);
+        return Ranked([.. plain.Where(candidate => !fromRest || candidate.Model is not DetunedRiseModel), .. transients]);
+    }
 
     private List<EnvelopeCandidate> Fit(IEnumerable<EnvelopeModel> models, Division division, ExponentialScan scan)
     {
@@ -233,13 +240,13 @@ internal sealed class ModelSearch
     /// <summary>Orders candidates by their criterion, with the correlation of the best one's residuals allowed for in all.</summary>
     private static List<EnvelopeCandidate> Ranked(List<EnvelopeCandidate> candidates)
     {
-        List<EnvelopeCandidate> ordered = Order(candidates);
+        List<EnvelopeCandidate> ordered = Order([.. candidates.Select(candidate => candidate.Plain ?? candidate)]);
         if (ordered.Count == 0 || !ordered[0].Converged)
             return ordered;
 
         // Neighbours that resemble each other make every difference of the criterion too large, and a needless parameter look needed.
         AutoregressiveNoise.Estimate noise = AutoregressiveNoise.Of(ordered[0].Problem, ordered[0].Full);
-        return noise.IsSignificant && ordered[0].Problem.Correlation == 0
+        return noise.IsSignificant
             ? Order([.. ordered.Select(candidate => candidate.Converged
                 ? candidate.Refit(candidate.Problem.WithCorrelation(noise.Correlation)) with { Plain = candidate } : candidate)])
             : ordered;

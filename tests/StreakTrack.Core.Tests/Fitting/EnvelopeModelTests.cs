@@ -15,10 +15,35 @@ public class EnvelopeModelTests
         { "drag", [3, 48, 0.004] },
         { "drag", [3, 48, 0] },
         { "dry-friction", [2.35, 48, 1.5] },
+        { "detuned rise", [2.35, 0.64, 30] },
+        { "detuned rise", [2.35, 0, 30] },
+        { "detuned rise", [2.35, -0.002, 30] },
     };
 
-    private static EnvelopeModel Model(string name, double[] parameters) =>
+    private static EnvelopeModel Model(string name, double[] parameters) => name == "detuned rise" ? DetunedRiseModel.Instance :
         EnvelopeModels.FormsOf(name).Single(form => form.Parameters.Count == parameters.Length);
+
+    // The same curve twice: by the detuning, and by its square, which runs through zero.
+    [Theory]
+    [InlineData(0.8)]
+    [InlineData(0.01)]
+    [InlineData(0)]
+    public void A_detuned_rise_is_the_transient_from_rest_by_the_square_of_the_detuning(double detuningHz)
+    {
+        foreach (double s in (double[])[0, 0.013, 0.4, 1.7, 5.2])
+        {
+            double[] gradient = new double[3], other = new double[3];
+            double value = DetunedRiseModel.Instance.Value(s, [2.35, detuningHz * detuningHz, 30], gradient, out double slope);
+            double expected = TransientModel.FromRest.Value(s, [2.35, detuningHz, 30], other, out double otherSlope);
+            Assert.Equal(expected, value, 1e-12 * 30);
+            if (s == 0)
+                continue;
+            Assert.Equal(otherSlope, slope, 1e-9);
+            Assert.Equal(other[0], gradient[0], 1e-9);
+            Assert.Equal(other[1], gradient[1] * 2 * detuningHz, 1e-9);
+            Assert.Equal(other[2], gradient[2], 1e-12);
+        }
+    }
 
     // Central differences of order 8 with step h are off by some h^8 of the ninth derivative, 1e-13 here, and by rounding, 1e-16/h =
     // 1e-13, of the value; allowed is 1e-10 of the largest derivative.

@@ -31,7 +31,7 @@ internal sealed record CoverageCase
     /// <summary>Whether the program has to find the model by itself.</summary>
     public bool ChoosesModel { get; init; }
 
-    /// <summary>Whether it bends the decay by something so small that the noise hides it more or less often.</summary>
+    /// <summary>Whether it bends the curve by something so small that the noise hides it more or less often.</summary>
     public bool IsHidden { get; init; }
 
     /// <summary>The kinds of the table.</summary>
@@ -55,7 +55,7 @@ internal sealed record CoverageCase
         },
         new()
         {
-            Name = "transient, detuned by 0.8 Hz", Model = "transient", Curve = Beats, TrueTau = 2.35, Points = 300, HasBound = true,
+            Name = "transient, detuned by 0.8 Hz", Model = "transient", Curve = t => Beats(t + 0.01, 0.8), TrueTau = 2.35, Points = 300, HasBound = true,
         },
         new()
         {
@@ -78,7 +78,7 @@ internal sealed record CoverageCase
         },
     ];
 
-    // From what is hardly ever seen to what nearly always is; the hardest lie between.
+    // From what is hardly ever seen to what nearly always is; the hardest lie between. A short record of a slow beat is much like a rise.
     private static readonly IReadOnlyList<CoverageCase> Hidden =
     [
         .. ((double[])[0.05, 0.1, 0.15, 0.2, 0.3]).Select(floor => new CoverageCase
@@ -97,6 +97,11 @@ internal sealed record CoverageCase
             Name = Text($"dry friction of {friction} mm/s"), Model = "dry-friction",
             Curve = t => EnvelopeModels.DryFriction.Value(t, [3, 48, friction], [], out _), TrueTau = 3, SigmaMm = 0.2,
             ChoosesModel = true, IsHidden = true,
+        }),
+        .. (((double Hz, int Points)[])[(0.02, 300), (0.05, 300), (0.1, 75), (0.2, 75)]).Select(beat => new CoverageCase
+        {
+            Name = Text($"rise detuned by {beat.Hz} Hz, {beat.Points / 30.0} s"), Model = "transient", Curve = t => Beats(t + 0.1, beat.Hz), TrueTau = 2.35,
+            Points = beat.Points, ChoosesModel = true, IsHidden = true,
         }),
     ];
 
@@ -159,10 +164,10 @@ internal sealed record CoverageCase
             HasBound ? deviation / bounds[n / 2] : double.NaN);
     }
 
-    private static double Beats(double t)
+    private static double Beats(double s, double detuningHz)
     {
-        double s = t + 0.01, e = Math.Exp(-s / 2.35);
-        return 30 * Math.Sqrt(1 - 2 * e * Math.Cos(2 * Math.PI * 0.8 * s) + e * e);
+        double e = Math.Exp(-s / 2.35);
+        return 30 * Math.Sqrt(1 - 2 * e * Math.Cos(2 * Math.PI * detuningHz * s) + e * e);
     }
 }
 
