@@ -45,15 +45,16 @@ internal sealed class DetunedRiseModel : EnvelopeModel
 
         // 1 - 2 e c + e^2 without the difference of near numbers: 1 - c is (w s)^2/2 times the square of sinc(w s/2).
         double missing = omega2 * s * s / 2 * half * half;
-        double root = Math.Sqrt((gone * gone) + (2 * e * missing));
+
+        // Before the start the curve goes on below zero, as that of the rise on resonance does: a corner would hold the start fast.
+        double root = Math.CopySign(Math.Sqrt((gone * gone) + (2 * e * missing)), s);
         if (!gradient.IsEmpty)
         {
-            // At the start the curve leaves zero with a corner.
-            double c = 1 - missing, over = root > 0 ? a1 / root : 0;
+            double c = 1 - missing, over = root != 0 ? a1 / root : 0;
             gradient[0] = over * e * (e - c) * s / (tau * tau);
             gradient[1] = over * e * perSquare * s * s / 2 * whole;
             gradient[2] = root;
-            slope = root > 0 ? over * e * (((c - e) / tau) + (omega2 * s * whole)) : a1 * Math.Sqrt((1 / (tau * tau)) + omega2);
+            slope = root != 0 ? over * e * (((c - e) / tau) + (omega2 * s * whole)) : a1 * Math.Sqrt((1 / (tau * tau)) + omega2);
         }
 
         return a1 * root;

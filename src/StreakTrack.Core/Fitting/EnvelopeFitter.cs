@@ -416,7 +416,10 @@ public static class EnvelopeFitter
                 string action = commonScatter > 0
                     ? $"a scatter of {commonScatter:G2} mm common to all frames was added to them"
                     : "only their ratios were used, and the size was taken from the residuals";
-                _findings.Add(FindingKinds.UncertaintiesRescaled.With(string.Create(CultureInfo.InvariantCulture,
+                
+                // So large a factor is more than a misjudged noise: it may be the curve that misses the points.
+                FindingSeverity severity = reducedChiSquare > FitFindings.LargestReducedChiSquare ? FindingSeverity.Warning : FindingSeverity.Info;
+                _findings.Add(FindingKinds.UncertaintiesRescaled.With(severity, string.Create(CultureInfo.InvariantCulture,
                     $"Reduced chi-square with the frames' own uncertainties is {reducedChiSquare:G3} ({low:F2} to {high:F2} expected); ")
                     + action + "."));
             }

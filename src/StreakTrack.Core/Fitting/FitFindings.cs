@@ -14,7 +14,7 @@ internal static class FitFindings
     private const double MisfitRatio = 5;
 
     /// <summary>Residuals of more than three times the frames' own uncertainties.</summary>
-    private const double LargestReducedChiSquare = 9;
+    public const double LargestReducedChiSquare = 9;
 
     /// <summary>Residuals of this share of the motion count as large where uncertainties are missing.</summary>
     private const double NoticeableShare = 0.01;

@@ -16,6 +16,9 @@ public static class NonlinearLeastSquares
     /// <summary>First damping of each attempt, relative to the largest diagonal element of the scaled J'J.</summary>
     private static readonly double[] InitialDampings = [1e-3, 1, 1e3];
 
+    /// <summary>Smallest share of a sum of squares by which it is seen to fall; a sum of thousands of squares is rounded by less.</summary>
+    private const double SmallestGain = 1e-12;
+
     /// <summary>Minimises from a starting point.</summary>
     /// <param name="function">Residuals and derivatives.</param>
     /// <param name="residualCount">Number of residuals, at least the number of parameters.</param>
@@ -248,6 +251,13 @@ public static class NonlinearLeastSquares
 
         private bool TryMove(double[] step, double relative, ref double[] p, ref double sum)
         {
+            double gain = 0;
+            foreach (double part in _qr!.RotatedRightHandSide)
+                gain += part * part;
+
+            // Steps that gain less than the rounding error of the sum, as those below a part in 1e7 do, are judged by their own length alone: a
+            // parameter near zero makes long steps of them.
+            bool lost = relative < 1e-7 || gain < SmallestGain * sum;
             double length = 1;
             for (int halving = 0; halving <= options.MaxHalvings; halving++, length /= 2)
             {
@@ -255,9 +265,7 @@ public static class NonlinearLeastSquares
                 for (int j = 0; j < columns; j++)
                     candidate[j] = p[j] - length * step[j];
 
-                // Steps below a part in 1e7 change the sum by less than its rounding error, so there the step itself is the judge.
-                double allowed = relative < 1e-7 ? sum * (1 + 1e-10) : sum;
-                if (TryResiduals(candidate, out double candidateSum) && candidateSum <= allowed)
+                if (TryResiduals(candidate, out double candidateSum) && candidateSum <= (lost ? sum * (1 + 1e-10) : sum))
                 {
                     p = candidate;
                     sum = candidateSum;

@@ -45,9 +45,16 @@ public sealed class TransientModel : EnvelopeModel
     /// <inheritdoc/>
     public override double Value(double s, ReadOnlySpan<double> parameters, Span<double> gradient, out double slope)
     {
+        if (_fromRest)
+        {
+            double value = DetunedRiseModel.Instance.Value(s, [parameters[0], parameters[1] * parameters[1], parameters[2]], gradient, out slope);
+            if (!gradient.IsEmpty)
+                gradient[1] *= 2 * parameters[1];
+            return value;
+        }
+
         (double tau, double detuning, double a1) = (parameters[0], parameters[1], parameters[2]);
-        double x = (_fromRest ? 0 : parameters[3]) - a1;
-        double y = _fromRest ? 0 : parameters[4];
+        double x = parameters[3] - a1, y = parameters[4];
         slope = 0;
         if (!(tau > 0))
             return double.NaN;
@@ -56,25 +63,21 @@ public sealed class TransientModel : EnvelopeModel
         (double sin, double cos) = Math.SinCos(omega * s);
         double real = a1 + e * (x * cos - y * sin);
         double imaginary = e * (x * sin + y * cos);
-        double value = Math.Sqrt(real * real + imaginary * imaginary);
+        double size = Math.Sqrt(real * real + imaginary * imaginary);
         if (!gradient.IsEmpty)
         {
-            // At value 0 the modulus has a corner; any direction does there.
-            (double cr, double ci) = value > 0 ? (real / value, imaginary / value) : (1, 0);
+            // At 0 the modulus has a corner; any direction does there.
+            (double cr, double ci) = size > 0 ? (real / size, imaginary / size) : (1, 0);
             double decaying = cr * (real - a1) + ci * imaginary;
             double turning = -cr * imaginary + ci * (real - a1);
             gradient[0] = decaying * s / (tau * tau);
             gradient[1] = turning * 2 * Math.PI * s;
             gradient[2] = cr * (1 - e * cos) - ci * e * sin;
-            if (!_fromRest)
-            {
-                gradient[3] = e * (cr * cos + ci * sin);
-                gradient[4] = e * (-cr * sin + ci * cos);
-            }
-
+            gradient[3] = e * (cr * cos + ci * sin);
+            gradient[4] = e * (-cr * sin + ci * cos);
             slope = -decaying / tau + turning * omega;
         }
 
-        return value;
+        return size;
     }
 }
