@@ -1,3 +1,4 @@
+using System.Globalization;
 using StreakTrack.Core;
 using StreakTrack.Core.Records;
 using StreakTrack.Imaging.Analysis;
@@ -48,19 +49,32 @@ public class DisturbanceTests
         try
         {
             SimulatedClip clip = SimulatedClip.Write(DisturbedClips.Flashing, folder);
-            ClipAnalysis analysis = ClipAnalyzer.Analyze(clip.ClipPath, clip.Marks, new AnalysisOptions());
+            ClipAnalysis analysis = ClipAnalyzer.Analyze(
+                clip.ClipPath, clip.Marks, new AnalysisOptions { FrequencyHz = clip.Truth.Oscillator.FrequencyHz });
 
             MovingDot dot = Assert.IsType<MovingDot>(analysis.Measurement.Dot);
             UncertainValue tau = Assert.IsType<UncertainValue>(dot.TauSeconds);
             Assert.Contains(analysis.Record.Result.Findings, f => f.Code == "moving-dot");
             Assert.DoesNotContain(analysis.Series, s => s.IsUsable);
             Assert.Null(analysis.Record.Result.Fit);
+
+            // It is the flashes that fold the frequency: unfolding it by the frame rate would tell a wrong one.
+            StreakRecord streak = Assert.IsType<StreakRecord>(analysis.Record.Result.Streak);
+            Assert.Null(streak.AliasFrequencyHz);
+            Assert.Null(streak.FrequencyHz);
             Assert.InRange(dot.AliasHz.Value, 0.495, 0.505);
             Assert.InRange(dot.SwingMm, 0.9 * 42, 1.1 * 42);
 
             // A flash comes anywhere in a frame's time, which a standard uncertainty from independent places tells in part only.
             Assert.InRange(tau.StandardUncertainty, 0, 0.03 * 1.2);
             Assert.InRange(tau.Value, 1.2 * 0.97, 1.2 * 1.03);
+
+            // A clip slowed down eight times: frequencies of real time are eight times those of the file, decay times an eighth.
+            string slowed = ClipAnalyzer.FindingsOf(analysis.Measurement, 0.125).Single(f => f.Code == "moving-dot").Message;
+            Assert.Contains(string.Create(CultureInfo.InvariantCulture,
+                $"at {8 * dot.AliasHz.Value:0.0000} Hz (u = {8 * dot.AliasHz.StandardUncertainty:0.0000} Hz)"), slowed);
+            Assert.Contains(string.Create(CultureInfo.InvariantCulture,
+                $"decays with {tau.Value / 8:0.000} s (u = {tau.StandardUncertainty / 8:0.000} s)"), slowed);
         }
         finally
         {

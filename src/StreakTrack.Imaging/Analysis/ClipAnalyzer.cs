@@ -159,7 +159,7 @@ public static class ClipAnalyzer
                 Findings = ResultRecords.Ordered(
                 [
                     .. facts.Findings, .. FindingsOf(times), .. FindingsOf(marks, width, height), .. FindingsOf(ticks),
-                    .. FindingsOf(series, scale), .. measurement.Findings, .. seriesAnalysis.Findings,
+                    .. FindingsOf(series, scale), .. FindingsOf(measurement, options.TimeScale), .. seriesAnalysis.Findings,
                 ]),
             },
         };
@@ -178,6 +178,24 @@ public static class ClipAnalyzer
         return SeriesBuilder.Build(
             [.. measurement.Readings.Select(r => r with { TimeSeconds = r.TimeSeconds * options.TimeScale })],
             scale, lever, options.ExcludedFrames);
+    }
+
+    /// <summary>All remarks on the streak, those that go with time included.</summary>
+    /// <param name="measurement">The readings.</param>
+    /// <param name="timeScale">Real time over the clip's time, as in <see cref="AnalysisOptions.TimeScale"/>.</param>
+    public static IReadOnlyList<Finding> FindingsOf(StreakMeasurement measurement, double timeScale)
+    {
+        if (measurement.Dot is MovingDot dot)
+            return [FindingKinds.MovingDot.With(MessageOf(dot, timeScale)), .. measurement.Findings];
+        if (double.IsNaN(measurement.AliasFrequencyHz))
+            return measurement.Findings;
+        string moving = Invariant(
+            $" The arcs move to and fro {measurement.AliasFrequencyHz / timeScale:F3} times a second: the frequency, folded by the frame rate.");
+        return
+        [
+            .. measurement.Findings.Select(
+                f => f.Code == FindingKinds.PartialExposure.Code ? f with { Message = f.Message + moving } : f),
+        ];
     }
 
     /// <summary>This program as it signs its records.</summary>
@@ -232,7 +250,7 @@ public static class ClipAnalyzer
         // Frame times of a slow motion are stretched, and frequencies by them shrunk.
         double alias = measurement.AliasFrequencyHz / options.TimeScale, rate = times.RateHz / options.TimeScale;
         double uncertainty = measurement.AliasFrequencyUncertaintyHz / options.TimeScale;
-        bool seen = double.IsFinite(alias) && double.IsFinite(rate);
+        bool seen = double.IsFinite(alias) && double.IsFinite(rate) && rate > 0;
         return new StreakRecord
         {
             Channel = measurement.Channel.ToString().ToLowerInvariant(),
@@ -245,6 +263,19 @@ public static class ClipAnalyzer
                 ? new QuantityRecord(AliasFrequency.Nearest(alias, rate, expected), uncertainty)
                 : null,
         };
+    }
+
+    private static string MessageOf(MovingDot dot, double timeScale)
+    {
+        UncertainValue alias = dot.AliasHz;
+        string seen = Invariant(
+            $"The dot swings by about {dot.SwingMm:0} mm at {alias.Value / timeScale:0.0000} Hz (u = {alias.StandardUncertainty / timeScale:0.0000} Hz), ");
+        string decay = dot.TauSeconds is { } tau
+            ? Invariant($"and its swing decays with {tau.Value * timeScale:0.000} s (u = {tau.StandardUncertainty * timeScale:0.000} s)")
+            : "and its swing does not decay within the clip";
+        string meaning = Invariant(
+            $"; the oscillation is that far from a multiple of the rate of the flashes, or of the frames. Places scatter by {dot.ResidualMm:0.0} mm about that.");
+        return seen + decay + meaning;
     }
 
     private static RulerAccuracyClass ClassOf(string name) => name switch

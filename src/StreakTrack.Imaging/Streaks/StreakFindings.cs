@@ -5,7 +5,8 @@ using StreakTrack.Imaging.Ruler;
 
 namespace StreakTrack.Imaging.Streaks;
 
-/// <summary>Remarks on the streak, drawn from what was measured.</summary>
+/// <summary>Remarks on the streak, drawn from what was measured. What they say of frequencies and decay times is left to whoever knows how the
+/// clip's times go with real time.</summary>
 internal static class StreakFindings
 {
     /// <summary>A change of the scene's brightness that counts as a step of the exposure.</summary>
@@ -29,19 +30,12 @@ internal static class StreakFindings
         else if (none > 0)
             Add(FindingKinds.NoStreak, none, "no streak stands out from the noise; they have no amplitude", FindingSeverity.Info);
 
-        if (dot is not null)
-        {
-            findings.Add(FindingKinds.MovingDot.With(Of(dot)));
-        }
-        else if (optics.IsPartial)
+        if (dot is null && optics.IsPartial)
         {
             int recovered = Count(FrameFlags.Recovered), lost = Count(FrameFlags.PartialExposure);
             string seen = Text($"An exposure sees only about {optics.Periods:F2} of a period. ");
             string used = Text($"In {recovered} of {all} frames the amplitude was recovered from the arc; {lost} tell too little.");
-            string moving = optics.Track is { } track
-                ? Text($" The arcs move to and fro {track.AliasHz:F3} times a second: the frequency, folded by the frame rate.")
-                : "";
-            findings.Add(FindingKinds.PartialExposure.With(seen + used + moving));
+            findings.Add(FindingKinds.PartialExposure.With(seen + used));
         }
 
         Remark(FrameFlags.Saturated, FindingKinds.Saturation,
@@ -102,16 +96,6 @@ internal static class StreakFindings
             if (run.Length > RunFrames / 2 || from == 0)
                 yield return run[run.Length / 2];
         }
-    }
-
-    private static string Of(MovingDot dot)
-    {
-        string seen = Text($"The dot swings by about {dot.SwingMm:0} mm at {dot.AliasHz.Value:0.0000} Hz (u = {dot.AliasHz.StandardUncertainty:0.0000} Hz), ");
-        string decay = dot.TauSeconds is { } tau
-            ? Text($"and its swing decays with {tau.Value:0.000} s (u = {tau.StandardUncertainty:0.000} s)")
-            : "and its swing does not decay within the clip";
-        string meaning = Text($"; the oscillation is that far from a multiple of the rate of the flashes, or of the frames. Places scatter by {dot.ResidualMm:0.0} mm about that.");
-        return seen + decay + meaning;
     }
 
     private static string Name(StreakSurvey survey) => survey.Channel switch

@@ -27,11 +27,12 @@ public sealed record StreakMeasurement
     /// told.</summary>
     public required double ExposurePeriods { get; init; }
 
-    /// <summary>The moving dot that the clip shows in place of a streak; null for a streak.</summary>
+    /// <summary>The moving dot that the clip shows in place of a streak, in the clip's own time; null for a streak.</summary>
     public MovingDot? Dot { get; init; }
 
-    /// <summary>Frequency of the oscillation folded to 0 .. half of the frame rate, in Hz, from where the arcs of short exposures lie; NaN where
-    /// exposures see the whole swing or no even advance is seen.</summary>
+    /// <summary>Frequency of the oscillation folded to 0 .. half of the frame rate, in Hz of the clip's own time, from where the arcs of
+    /// short exposures lie; NaN where exposures see the whole swing or no even advance is seen, and for a <see cref="Dot"/>, whose frequency
+    /// may be folded by flashes instead of frames.</summary>
     public double AliasFrequencyHz { get; init; } = double.NaN;
 
     /// <summary>Standard uncertainty of <see cref="AliasFrequencyHz"/>.</summary>
@@ -49,6 +50,6 @@ public sealed record StreakMeasurement
     /// <summary>Pictures of the band in a few evenly spread frames.</summary>
     public required IReadOnlyList<StreakPicture> Pictures { get; init; }
 
-    /// <summary>Remarks on the streak.</summary>
+    /// <summary>Remarks on the streak, but for what goes with time: <see cref="Analysis.ClipAnalyzer.FindingsOf(StreakMeasurement, double)"/> has all of them.</summary>
     public required IReadOnlyList<Finding> Findings { get; init; }
 }

@@ -191,6 +191,7 @@ public sealed class StreakStudy : IDisposable
         else if (!_optics.IsPartial)
             SteadyMiddle.Check(readings, _scale, _optics.SigmaPx);
 
+        PhaseTrack? track = dot is null ? _optics.Track : null;
         return new StreakMeasurement
         {
             Readings = readings,
@@ -200,8 +201,8 @@ public sealed class StreakStudy : IDisposable
             SpotSigmaPx = _optics.SigmaPx,
             ExposurePeriods = double.IsNaN(_optics.SigmaUncertaintyPx) ? double.NaN : _optics.Periods,
             Dot = dot,
-            AliasFrequencyHz = _optics.Track?.AliasHz ?? double.NaN,
-            AliasFrequencyUncertaintyHz = _optics.Track?.AliasUncertaintyHz ?? double.NaN,
+            AliasFrequencyHz = track?.AliasHz ?? double.NaN,
+            AliasFrequencyUncertaintyHz = track?.AliasUncertaintyHz ?? double.NaN,
             LostFrames = _pass.LostFrames,
             ReaderName = _pass.ReaderName,
             Findings = [.. _pass.ReaderFindings, .. StreakFindings.Of(readings, _pass.Frames, _survey, _optics, dot)],

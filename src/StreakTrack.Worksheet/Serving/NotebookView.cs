@@ -188,7 +188,7 @@ internal static class NotebookView
                 Band = Corners(measurement.Band),
                 measurement.LostFrames,
                 measurement.ReaderName,
-                measurement.Findings,
+                Findings = ClipAnalyzer.FindingsOf(measurement, state.Options.TimeScale),
             },
         };
     }

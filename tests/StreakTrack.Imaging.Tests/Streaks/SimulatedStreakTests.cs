@@ -1,5 +1,7 @@
+using System.Globalization;
 using StreakTrack.Core.Scale;
 using StreakTrack.Core.Series;
+using StreakTrack.Imaging.Analysis;
 using StreakTrack.Imaging.Clips;
 using StreakTrack.Imaging.Streaks;
 using StreakTrack.Synthesis.Output;
@@ -53,6 +55,10 @@ public sealed class SimulatedStreakTests : IDisposable
 
         Assert.Equal(0.16, measurement.ExposurePeriods, 0.01);
         Assert.Equal(6.7, measurement.AliasFrequencyHz, 0.01);
+
+        // Slowed down eight times, the file's frequency is an eighth of the real one.
+        string[] slowed = [.. ClipAnalyzer.FindingsOf(measurement, 0.125).Where(f => f.Code == "partial-exposure").Select(f => f.Message)];
+        Assert.Contains(string.Create(CultureInfo.InvariantCulture, $" {8 * measurement.AliasFrequencyHz:F3} times a second"), Assert.Single(slowed));
         Assert.InRange(errors.Length, 60, 120);
         Assert.InRange(errors.Average(), -0.35, 0.35);
     }
