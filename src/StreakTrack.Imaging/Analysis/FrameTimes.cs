@@ -23,10 +23,9 @@ public sealed record FrameTimes
         if (spacings.Length > 0)
         {
             // A gap stands for the frames that are missing in it; rounding of single times averages out.
-            double median = spacings[spacings.Length / 2];
-            RateHz = spacings.Sum(d => Math.Round(d / median)) / spacings.Sum();
-            MinSpacingSeconds = spacings[0];
             MedianSpacingSeconds = spacings[spacings.Length / 2];
+            RateHz = spacings.Sum(d => Math.Round(d / MedianSpacingSeconds)) / spacings.Sum();
+            MinSpacingSeconds = spacings[0];
             MaxSpacingSeconds = spacings[^1];
         }
     }

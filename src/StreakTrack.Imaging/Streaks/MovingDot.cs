@@ -60,7 +60,7 @@ public sealed record MovingDot(UncertainValue AliasHz, double SwingMm, Uncertain
         // A swing that dies away leaves a dot at rest, so its first part is looked at: the half of the frames with the farthest places.
         if (times.Count < LeastFrames || !(times[^1] > 0))
             return null;
-        double rest = Median(middles);
+        double rest = Medians.Upper(middles);
         int[] far = [.. Enumerable.Range(0, middles.Count).OrderByDescending(k => Math.Abs(middles[k] - rest)).Take(middles.Count / 2)];
         double range = Math.Abs(middles[far[far.Length / 4]] - rest), half = halves.Order().ElementAt(halves.Count * 9 / 10);
         if (!(range > LeastRangeSigma * sigmaPx && half < DotShare * range))
@@ -79,7 +79,7 @@ public sealed record MovingDot(UncertainValue AliasHz, double SwingMm, Uncertain
     // Parameters: frequency in Hz, decay rate in 1/s, switch time in s.
     private static double[] Search(double[] t, double[] x)
     {
-        double length = t[^1], spacing = Spacing(t), step = 1 / (6 * length);
+        double length = t[^1], spacing = Medians.Spacing(t), step = 1 / (6 * length);
         int frequencies = (int)(0.5 / spacing / step);
         (double Squares, double[] At)[] bests = new (double, double[])[frequencies + 1];
         Parallel.For(1, frequencies + 1, n =>
@@ -210,17 +210,5 @@ public sealed record MovingDot(UncertainValue AliasHz, double SwingMm, Uncertain
         }
 
         return rise > 0 ? step * sd / Math.Sqrt(rise) : double.PositiveInfinity;
-    }
-
-    private static double Spacing(double[] t)
-    {
-        double[] steps = [.. t.Skip(1).Zip(t, (b, a) => b - a).Order()];
-        return steps[steps.Length / 2];
-    }
-
-    private static double Median(IReadOnlyList<double> values)
-    {
-        double[] sorted = [.. values.Order()];
-        return sorted[sorted.Length / 2];
     }
 }

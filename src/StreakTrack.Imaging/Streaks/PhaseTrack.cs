@@ -30,7 +30,6 @@ internal sealed class PhaseTrack
         AliasUncertaintyHz = aliasUncertaintyHz;
         MidPhaseRad = new double[count];
         PhaseSdRad = new double[count];
-        HalfLengthPx = new double[count];
     }
 
     /// <summary>Frequency of the swing folded to 0 .. half of the frame rate, in Hz.</summary>
@@ -44,9 +43,6 @@ internal sealed class PhaseTrack
 
     /// <summary>Standard deviation of each phase.</summary>
     public double[] PhaseSdRad { get; }
-
-    /// <summary>Half length of the swing in each frame by the light's middle alone; NaN where it cannot be told.</summary>
-    public double[] HalfLengthPx { get; }
 
     /// <summary>Follows the phase; null where no even advance is seen.</summary>
     /// <param name="timesSeconds">Times of the frames.</param>
@@ -64,15 +60,12 @@ internal sealed class PhaseTrack
         ];
         if (seen.Length < 3 * WindowFrames)
             return null;
-        double spacing = MedianSpacing(timesSeconds);
+        double spacing = Medians.Spacing(timesSeconds);
         if (!(spacing > 0))
             return null;
 
         // The stretch of the clip with the most light to tell it.
-        int[] most = seen.Length <= MostFrames
-            ? seen
-            : seen.AsSpan(Enumerable.Range(0, seen.Length - MostFrames).MaxBy(
-                from => seen.AsSpan(from, MostFrames).ToArray().Sum(k => roughHalfPx[k] * roughHalfPx[k])), MostFrames).ToArray();
+        int[] most = Brightest(seen, roughHalfPx);
         double duration = timesSeconds[most[^1]] - timesSeconds[most[0]];
         double step = 0.2 / duration, highest = 0.5 / spacing;
         (double Hz, Harmonic Fit) best = (double.NaN, default);
@@ -116,7 +109,7 @@ internal sealed class PhaseTrack
         const int n = 4;
         Span<double> normal = stackalloc double[n * n], right = stackalloc double[n], row = stackalloc double[n], parts = stackalloc double[n];
         Span<bool> free = [true, true, true, true];
-        (MidPhaseRad[frame], PhaseSdRad[frame], HalfLengthPx[frame]) = (double.NaN, double.PositiveInfinity, double.NaN);
+        (MidPhaseRad[frame], PhaseSdRad[frame]) = (double.NaN, double.PositiveInfinity);
         int reach = (int)(3 * WindowFrames);
         int from = Math.Max(0, frame - reach), to = Math.Min(middles.Length - 1, frame + reach);
         double squares = 0, weights = 0, squaredWeights = 0;
@@ -151,7 +144,6 @@ internal sealed class PhaseTrack
             return;
         MidPhaseRad[frame] = Math.Atan2(y0 * Math.Sign(narrowing), x * Math.Sign(narrowing));
         PhaseSdRad[frame] = Math.Max(LeastPhaseSd, Math.Sqrt(variance * worst) / size);
-        HalfLengthPx[frame] = size / Math.Abs(narrowing);
 
         double Weight(int k, Span<double> at)
         {
@@ -164,10 +156,16 @@ internal sealed class PhaseTrack
         }
     }
 
-    private static double MedianSpacing(IReadOnlyList<double> times)
+    // Of the frames seen, as many in a row as are looked at, where the swings are longest: the sum of the squared half lengths is largest.
+    private static int[] Brightest(int[] seen, double[] halfPx)
     {
-        double[] spacings = [.. Enumerable.Range(1, times.Count - 1).Select(k => times[k] - times[k - 1]).Where(d => d > 0).Order()];
-        return spacings.Length == 0 ? double.NaN : spacings[spacings.Length / 2];
+        if (seen.Length <= MostFrames)
+            return seen;
+        double[] upTo = new double[seen.Length + 1];
+        for (int i = 0; i < seen.Length; i++)
+            upTo[i + 1] = upTo[i] + (halfPx[seen[i]] * halfPx[seen[i]]);
+        int best = Enumerable.Range(0, seen.Length - MostFrames + 1).MaxBy(from => upTo[from + MostFrames] - upTo[from]);
+        return seen[best..(best + MostFrames)];
     }
 
     /// <summary>A harmonic whose size goes with the swing's, about a middle, by least squares.</summary>

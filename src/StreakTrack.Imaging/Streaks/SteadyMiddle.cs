@@ -63,19 +63,19 @@ internal static class SteadyMiddle
         {
             // The usual change around: what is hidden changes faster, but for a few frames.
             int from = Math.Max(1, i - ChangeFrames), to = Math.Min(swings.Count - 1, i + ChangeFrames);
-            double change = Median(
-                [.. Enumerable.Range(from, to - from + 1).Select(n => Math.Abs(swings[n].AmplitudeMm - swings[n - 1].AmplitudeMm))]);
+            double change = Medians.Upper(
+                Enumerable.Range(from, to - from + 1).Select(n => Math.Abs(swings[n].AmplitudeMm - swings[n - 1].AmplitudeMm)));
             swings[i] = swings[i] with { LimitMm = swings[i].LimitMm + (ChangeShare * change) };
         }
 
         int[] order = [.. Enumerable.Range(0, swings.Count).OrderBy(i => swings[i].AmplitudeMm)];
         int start = Math.Max(LeastFrames / 2, (int)(StartShare * order.Length));
-        double[] departures = Departures(swings, order, Median([.. order.Take(start).Select(i => swings[i].MiddleMm)]));
+        double[] departures = Departures(swings, order, Medians.Upper(order.Take(start).Select(i => swings[i].MiddleMm)));
         bool[] hidden = Depart(departures);
         if (hidden.Count(h => h) > MostFrames * swings.Count && !OneEndStands([.. swings.Where((_, i) => hidden[i])]))
         {
             // The shortest streaks lie beside the place of most others, and not because an end of these is cut: they are the odd ones.
-            departures = Departures(swings, order, Median([.. swings.Select(s => s.MiddleMm)]));
+            departures = Departures(swings, order, Medians.Upper(swings.Select(s => s.MiddleMm)));
             hidden = Depart(departures);
             if (hidden.Count(h => h) > MostFrames * swings.Count)
                 return;
@@ -128,8 +128,8 @@ internal static class SteadyMiddle
 
         static double Spread(double[] values)
         {
-            double middle = Median(values);
-            return Median([.. values.Select(v => Math.Abs(v - middle))]);
+            double middle = Medians.Upper(values);
+            return Medians.Upper(values.Select(v => Math.Abs(v - middle)));
         }
     }
 
@@ -149,11 +149,5 @@ internal static class SteadyMiddle
 
         bool Same(int n, int seed) =>
             !plain[n] && departures[n] * Math.Sign(departures[seed]) > EdgeShare * swings[n].LimitMm;
-    }
-
-    private static double Median(double[] values)
-    {
-        Array.Sort(values);
-        return values[values.Length / 2];
     }
 }
