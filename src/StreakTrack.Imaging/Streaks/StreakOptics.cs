@@ -71,13 +71,13 @@ internal sealed record StreakOptics
         StreakScene scene, IReadOnlyList<double> timesSeconds, double acrossSigmaPx, CancellationToken cancellationToken)
     {
         double sigma = acrossSigmaPx;
-        StreakOptics optics = Begun(scene, sigma, out int[] some);
+        (StreakOptics optics, int[] some) = Begun(scene, sigma);
         for (int round = 0; round < WidthRounds && Math.Abs((optics.SigmaPx / sigma) - 1) > SettledWidth; round++)
         {
             // The spot is not as wide along as across: ends and exposure were judged with the wrong width.
             cancellationToken.ThrowIfCancellationRequested();
             sigma = optics.SigmaPx;
-            optics = Begun(scene, sigma, out some);
+            (optics, some) = Begun(scene, sigma);
         }
 
         if (some.Length < LeastFrames)
@@ -91,36 +91,32 @@ internal sealed record StreakOptics
             .Refined(scene, some).Tracked(scene, timesSeconds, some);
     }
 
-    // With a width to begin with: the exposure by search, then width and exposure refined.
-    private static StreakOptics Begun(StreakScene scene, double sigma, out int[] some)
+    // With a width to begin with: the exposure by search, then width and exposure refined; and the frames that tell them.
+    private static (StreakOptics Optics, int[] Frames) Begun(StreakScene scene, double sigma)
     {
         float[] even = new float[scene.Length];
         Array.Fill(even, 1f);
-        ArcCoverage coverage = ArcCoverage.Of(scene.Whole, sigma);
-        var rough = new StreakOptics(coverage, sigma, double.NaN, 1, 0, even)
-        {
-            CentrePx = coverage.CentrePx, CentreSdPx = RoughCentreSd * sigma,
-        };
-        some = rough.Longest(scene, LongStreak * sigma, WidthFrames);
-        if (some.Length < LeastFrames)
-            return rough;
+        StreakOptics rough = Rough(wholeSwings: false);
+        int[] frames = rough.Longest(scene, LongStreak * sigma, WidthFrames);
+        if (frames.Length < LeastFrames)
+            return (rough, frames);
 
-        double[] periods = rough.PeriodsBySearch(scene, some);
+        double[] periods = rough.PeriodsBySearch(scene, frames);
         if (rough.IsPartial && periods[0] > NearlyWhole)
         {
             // Ends that jump although the brightness tells of a whole period jump for another reason: noise, or something in the way.
-            coverage = ArcCoverage.Of(scene.Whole, sigma, wholeSwings: true);
-            rough = new StreakOptics(coverage, sigma, double.NaN, 1, 0, even)
-            {
-                CentrePx = coverage.CentrePx, CentreSdPx = RoughCentreSd * sigma,
-            };
-            periods = rough.PeriodsBySearch(scene, some);
+            rough = Rough(wholeSwings: true);
+            periods = rough.PeriodsBySearch(scene, frames);
         }
 
         // A turn more hardly changes the brightness, so that the search cannot tell it well; fits with all parameters free can.
-        StreakOptics begun = rough;
-        int[] frames = some;
-        return periods.Select(p => begun.With(sigma, double.NaN, p, 0, even).Refined(scene, frames)).MinBy(o => o.Misfit)!;
+        return (periods.Select(p => rough.With(sigma, double.NaN, p, 0, even).Refined(scene, frames)).MinBy(o => o.Misfit)!, frames);
+
+        StreakOptics Rough(bool wholeSwings)
+        {
+            ArcCoverage coverage = ArcCoverage.Of(scene.Whole, sigma, wholeSwings);
+            return new StreakOptics(coverage, sigma, double.NaN, 1, 0, even) { CentrePx = coverage.CentrePx, CentreSdPx = RoughCentreSd * sigma };
+        }
     }
 
     // Where exposures see only arcs, the phase of one frame follows from the others', and with it the arcs tell more.
@@ -275,30 +271,26 @@ internal sealed record StreakOptics
         double[] candidates = IsPartial
             ? [.. Enumerable.Range(0, 48).Select(k => 0.05 + (0.025 * k))]
             : [.. Enumerable.Range(0, 39).Select(k => LeastWhole + (0.05 * k))];
+        int[] some = [.. frames.Where((_, k) => k % 2 == 0)];
+        double[][] chi = new double[some.Length][];
+        Parallel.For(0, some.Length, () => (Scan: new PhaseScan(), Light: new float[scene.Length]), (k, _, local) =>
+        {
+            CoarseStreak coarse = scene.Coarse[some[k]]!.Value;
+            scene.Read(some[k], local.Light);
+            local.Scan.Prepare(local.Light, Response, scene.Noise, Ends(coarse, some[k]));
+            chi[k] = [.. candidates.Select(p => local.Scan.Best(p).ChiSquare)];
+            return local;
+        }, _ => { });
+
+        // Added in the order of the frames, whichever thread was first: sums then are the same bit for bit.
         double[] score = new double[candidates.Length];
-        object gate = new();
-        Parallel.ForEach(
-            frames.Where((_, k) => k % 2 == 0), () => (new PhaseScan(), new float[scene.Length], new double[candidates.Length]),
-            (frame, _, local) =>
-            {
-                (PhaseScan scan, float[] light, double[] sum) = local;
-                CoarseStreak coarse = scene.Coarse[frame]!.Value;
-                scene.Read(frame, light);
-                scan.Prepare(light, Response, scene.Noise, Ends(coarse, frame));
-                double[] chi = [.. candidates.Select(p => scan.Best(p).ChiSquare)];
-                double least = chi.Min();
-                for (int c = 0; c < chi.Length; c++)
-                    sum[c] += Math.Min(chi[c] / least, 10);
-                return local;
-            },
-            local =>
-            {
-                lock (gate)
-                {
-                    for (int c = 0; c < score.Length; c++)
-                        score[c] += local.Item3[c];
-                }
-            });
+        foreach (double[] ofFrame in chi)
+        {
+            double least = ofFrame.Min();
+            for (int c = 0; c < score.Length; c++)
+                score[c] += Math.Min(ofFrame[c] / least, 10);
+        }
+
         return
         [
             .. Enumerable.Range(0, candidates.Length).GroupBy(c => IsPartial ? 0 : (int)Math.Floor(candidates[c] - 0.5))
@@ -352,10 +344,10 @@ internal sealed record StreakOptics
     {
         float[] even = new float[scene.Length];
         Array.Fill(even, 1f);
-        double[] sum = new double[scene.Length], weight = new double[scene.Length];
-        object gate = new();
+        var parts = new (int From, double[] Sums, double[] Weights)[frames.Length];
         Parallel.For(0, frames.Length, () => new Workspace(scene.Length), (k, _, work) =>
         {
+            parts[k] = (0, [], []);
             scene.Read(frames[k], work.Light);
             StreakShape start = Guess(scene.Coarse[frames[k]]!.Value, frames[k], work.Light, scene.Noise, work.Scan);
             ProfileFit fit = work.Fitter.Fit(work.Light, Response, scene.Noise, start, Known(frames[k], 0, PeriodsSd));
@@ -368,29 +360,31 @@ internal sealed record StreakOptics
             if (to <= from)
                 return work;
             work.Fitter.Model.Evaluate(shape with { Background = 0 }, even, from, to - from + 1);
+            double[] sums = new double[to - from + 1], weights = new double[sums.Length];
             for (int i = from; i <= to; i++)
             {
                 double model = work.Fitter.Model.Values[i - from], value = work.Light[i] - shape.Background;
                 if (double.IsNaN(value) || model <= 0)
                     continue;
                 double w = model * model / scene.Noise.Variance(model);
-                work.Sum[i] += w * value / model;
-                work.Weight[i] += w;
+                sums[i - from] = w * value / model;
+                weights[i - from] = w;
             }
 
+            parts[k] = (from, sums, weights);
             return work;
-        },
-        work =>
+        }, _ => { });
+
+        // Added in the order of the frames, whichever thread was first: sums then are the same bit for bit.
+        double[] sum = new double[scene.Length], weight = new double[scene.Length];
+        foreach ((int from, double[] sums, double[] weights) in parts)
         {
-            lock (gate)
+            for (int i = 0; i < sums.Length; i++)
             {
-                for (int i = 0; i < sum.Length; i++)
-                {
-                    sum[i] += work.Sum[i];
-                    weight[i] += work.Weight[i];
-                }
+                sum[from + i] += sums[i];
+                weight[from + i] += weights[i];
             }
-        });
+        }
 
         // One good frame's worth of belief in an even ruler keeps places with little light near 1.
         double prior = 0.5 / (scene.Noise.RelativeSd * scene.Noise.RelativeSd);
@@ -428,9 +422,5 @@ internal sealed record StreakOptics
         public ProfileFitter Fitter { get; } = new();
 
         public PhaseScan Scan { get; } = new();
-
-        public double[] Sum { get; } = new double[length];
-
-        public double[] Weight { get; } = new double[length];
     }
 }
