@@ -49,9 +49,8 @@ public static class ClipFile
         double from = fromSeconds - 0.0005;
         if (!UsesFfmpeg(options.Reader))
             return new EmbeddedFrameReader(facts, options, from);
-        string start = from.ToString("F6", System.Globalization.CultureInfo.InvariantCulture);
         return new FfmpegFrameReader(
-            facts, options, ["-seek_timestamp", "1", "-noaccurate_seek", "-ss", start], $"select='gte(t,{start})'", cancellationToken);
+            facts, options, FfmpegProgram.SeekTo(from), $"select='gte(t,{FfmpegProgram.Instant(from)})'", cancellationToken);
     }
 
     /// <summary>Takes up to <paramref name="count"/> frames from all over a clip, as cheaply as the decoder allows.</summary>

@@ -25,6 +25,13 @@ internal static partial class FfmpegProgram
     public static IReadOnlyList<string> InputGuards { get; } =
         ["-format_whitelist", "mov,mp4,m4a,3gp,3g2,mj2,matroska,webm,avi", "-protocol_whitelist", "file,pipe"];
 
+    /// <summary>Options before <c>-i</c> that begin at the key frame at or before a time of the container.</summary>
+    /// <param name="seconds">The time, in s, as <see cref="Instant"/> writes it.</param>
+    public static IReadOnlyList<string> SeekTo(double seconds) => ["-seek_timestamp", "1", "-noaccurate_seek", "-ss", Instant(seconds)];
+
+    /// <summary>A time as the program reads it, in s to a microsecond.</summary>
+    public static string Instant(double seconds) => seconds.ToString("F6", CultureInfo.InvariantCulture);
+
     /// <summary>How a child process is started: arguments as a list, no shell, output streams redirected.</summary>
     /// <exception cref="MissingComponentException">There is no such program.</exception>
     public static ProcessStartInfo StartInfo(IEnumerable<string> arguments)

@@ -29,13 +29,10 @@ internal static class FrameSampler
         FrameSample Sample(string skipped)
         {
             var options = new FrameReaderOptions { Reader = ReaderChoice.Ffmpeg, Region = region };
-            using var reader = new FfmpegFrameReader(facts, options, ["-skip_frame", skipped], OneFrameASlot(facts, count));
+            using var reader = new FfmpegFrameReader(facts, options, ["-skip_frame", skipped], OneFrameASlot(facts, count), cancellationToken);
             var sample = new Spread(count);
             while (reader.TryRead(sample.Next))
-            {
-                cancellationToken.ThrowIfCancellationRequested();
                 sample.Take();
-            }
 
             return new FrameSample(sample.Finish(), reader.Colour);
         }
@@ -48,12 +45,12 @@ internal static class FrameSampler
         ColourDescription colour = facts.Colour;
         Parallel.For(0, count, new ParallelOptions { CancellationToken = cancellationToken }, slot =>
         {
-            string start = (facts.StartSeconds + (slot * facts.DurationSeconds!.Value / count)).ToString("F6", CultureInfo.InvariantCulture);
+            double start = facts.StartSeconds + (slot * facts.DurationSeconds!.Value / count);
             var options = new FrameReaderOptions { Reader = ReaderChoice.Ffmpeg, Region = region };
             try
             {
-                using var reader = new FfmpegFrameReader(facts, options,
-                    ["-threads", "1", "-skip_frame", "nokey", "-seek_timestamp", "1", "-noaccurate_seek", "-ss", start]);
+                using var reader = new FfmpegFrameReader(
+                    facts, options, ["-threads", "1", "-skip_frame", "nokey", .. FfmpegProgram.SeekTo(start)], null, cancellationToken);
                 var frame = new RawFrame();
                 if (reader.TryRead(frame))
                     frames[slot] = frame;

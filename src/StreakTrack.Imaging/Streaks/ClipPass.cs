@@ -53,6 +53,7 @@ internal sealed class ClipPass : IDisposable
             var keeper = new PictureKeeper(options.Pictures);
             StripSampler? sampler = null;
             float[] picture = [], strip = [], profile = new float[band.LengthPx], before = new float[band.LengthPx];
+            Array.Fill(before, float.NaN);
             var frame = new RawFrame();
             PixelRegion part = default;
             while (reader.TryRead(frame))
@@ -79,7 +80,7 @@ internal sealed class ClipPass : IDisposable
                         profile[i] *= perGain;
                 }
 
-                double change = Change(profile, before, pass.Frames.Count);
+                double change = Change(profile, before);
                 profile.CopyTo(before.AsSpan());
                 pass.Profiles.Add(profile);
                 pass.Frames.Add(new PassedFrame(pass.Frames.Count, frame.TimeSeconds, profiler.ClippedSamples, profiler.Gain, motion, change));
@@ -112,11 +113,12 @@ internal sealed class ClipPass : IDisposable
 
     public void Dispose() => Profiles.Dispose();
 
-    private static double Change(float[] profile, float[] before, int frame)
+    // NaN for the first frame, which nothing was before.
+    private static double Change(float[] profile, float[] before)
     {
         double sum = 0;
         int count = 0;
-        for (int i = 0; i < profile.Length && frame > 0; i++)
+        for (int i = 0; i < profile.Length; i++)
         {
             double d = profile[i] - before[i];
             if (double.IsNaN(d))

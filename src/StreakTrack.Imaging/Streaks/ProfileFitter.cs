@@ -210,7 +210,6 @@ internal sealed class ProfileFitter
             }
         }
 
-
         // The phase at mid-exposure is the start's and half of the exposure.
         double phaseWeight = 1 / (known.MidPhaseSdRad * known.MidPhaseSdRad), departed = PhaseDeparture(p, start) * phaseWeight;
         _normal[(StreakProfile.Start * n) + StreakProfile.Start] += phaseWeight;

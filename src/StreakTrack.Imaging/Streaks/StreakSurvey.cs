@@ -96,15 +96,21 @@ internal sealed class StreakSurvey
         }
 
         // Where the streak is clipped, all of its width is white and looks wider than it is; what is not clipped then tells better.
-        StreakSurvey survey = Around(facts, scale, wide, sample, channel, found, primary, found.AcrossSigmaPx);
-        double measured = survey.Across.SigmaPx;
-        return measured > MuchNarrower * found.AcrossSigmaPx
-            ? survey
-            : Around(facts, scale, wide, sample, channel, found, primary, measured);
+        Lighting seen = Around(facts, scale, wide, sample, channel, found, primary, found.AcrossSigmaPx);
+        double measured = seen.Across.SigmaPx;
+        if (!(measured > MuchNarrower * found.AcrossSigmaPx))
+            seen = Around(facts, scale, wide, sample, channel, found, primary, measured);
+        return new StreakSurvey(
+            seen.Band, found.OffsetPx, seen.Channel, seen.Across, seen.Ambient, seen.ClipLevel, seen.Tracking,
+            RulerOf(facts, sample.Frames, seen.Tracking));
     }
 
+    // The band with what its light tells.
+    private sealed record Lighting(
+        StripGeometry Band, LightChannel Channel, AcrossShape Across, float[] Ambient, float ClipLevel, RulerTracking? Tracking);
+
     // Looks at the survey frames once it is known where the streak lies and how wide it is.
-    private static StreakSurvey Around(
+    private static Lighting Around(
         ClipFacts facts, RulerScale scale, StripGeometry wide, FrameSample sample, LightChannel? channel, ExcessRidge found,
         LightChannel primary, double acrossSigmaPx)
     {
@@ -120,21 +126,20 @@ internal sealed class StreakSurvey
         Parallel.For(0, strips.Length, c => strips[c] = Strips(sample, part, band, placements, Primaries[c]));
         int own = Array.IndexOf(Primaries, primary);
         bool[] always = AlwaysLit.Of(band, strips[own], (strips[(own + 1) % 3], strips[(own + 2) % 3]), acrossSigmaPx);
-        ChannelView ownView = ViewOf(primary);
-        if (channel is { } wanted)
-        {
-            ChannelView view = wanted == primary ? ownView : ViewOf(wanted);
-            return new StreakSurvey(band, found.OffsetPx, wanted, view.Across, view.Ambient, clipLevel, tracking, RulerOf(facts, frames, tracking));
-        }
+        (LightChannel chosen, ChannelView best) = channel is { } wanted ? (wanted, ViewOf(wanted)) : Best();
+        return new Lighting(band, chosen, best.Across, best.Ambient, clipLevel, tracking);
 
         // Even a deep red beam leaves some light in the green of a camera; where its own primary is clipped that may tell more. Where they
         // tell the same, the first stays: the beam's own.
-        CoarseStreak?[] ends = StreakInformation.EndsOf(band, ownView.Strips, ownView.Ambient, acrossSigmaPx);
-        (LightChannel chosen, ChannelView best) = Primaries
-            .OrderBy(p => p == primary ? 0 : 1)
-            .Select(p => (Channel: p, View: p == primary ? ownView : ViewOf(p)))
-            .MaxBy(c => StreakInformation.Of(band, c.View.Strips, c.View.Ambient, c.View.Across, clipLevel, ends));
-        return new StreakSurvey(band, found.OffsetPx, chosen, best.Across, best.Ambient, clipLevel, tracking, RulerOf(facts, frames, tracking));
+        (LightChannel Channel, ChannelView View) Best()
+        {
+            ChannelView ownView = ViewOf(primary);
+            CoarseStreak?[] ends = StreakInformation.EndsOf(band, ownView.Strips, ownView.Ambient, acrossSigmaPx);
+            return Primaries
+                .OrderBy(p => p == primary ? 0 : 1)
+                .Select(p => (Channel: p, View: p == primary ? ownView : ViewOf(p)))
+                .MaxBy(c => StreakInformation.Of(band, c.View.Strips, c.View.Ambient, c.View.Across, clipLevel, ends));
+        }
 
         ChannelView ViewOf(LightChannel of)
         {
