@@ -47,15 +47,7 @@ internal sealed class ArcCoverage
         int falling = 0, judged = 0;
         for (int k = 0; k < count; k++)
         {
-            (first[k], second[k]) = (double.PositiveInfinity, double.NegativeInfinity);
-            for (int n = Math.Max(0, k - Neighbours); n <= Math.Min(count - 1, k + Neighbours); n++)
-            {
-                if (streaks[n] is not CoarseStreak near)
-                    continue;
-                first[k] = Math.Min(first[k], near.FirstEndPx);
-                second[k] = Math.Max(second[k], near.SecondEndPx);
-            }
-
+            (first[k], second[k]) = CoarseStreak.FarthestEnds(streaks, k, Neighbours);
             middles[k] = (first[k] + second[k]) / 2;
             if (streaks[k] is null)
                 continue;
@@ -77,7 +69,7 @@ internal sealed class ArcCoverage
             for (int k = 0; k < count; k++)
             {
                 double low = Usual(streaks, k, s => s.FirstEndPx, sigmaPx), high = Usual(streaks, k, s => s.SecondEndPx, sigmaPx);
-                (middles[k], half[k]) = ((low + high) / 2, Math.Max(((high - low) / 2) - (0.70 * sigmaPx), 0.5 * sigmaPx));
+                (middles[k], half[k]) = ((low + high) / 2, CoarseStreak.Inner((high - low) / 2, sigmaPx));
             }
 
             return new ArcCoverage(false, centre, middles, half);
@@ -85,8 +77,8 @@ internal sealed class ArcCoverage
 
         for (int k = 0; k < count; k++)
         {
-            double reach = Math.Max(second[k] - centre, centre - first[k]) - (0.70 * sigmaPx);
-            half[k] = double.IsFinite(reach) ? Math.Max(reach, 0.5 * sigmaPx) : double.NaN;
+            double reach = Math.Max(second[k] - centre, centre - first[k]);
+            half[k] = double.IsFinite(reach) ? CoarseStreak.Inner(reach, sigmaPx) : double.NaN;
         }
 
         Array.Fill(middles, centre);

@@ -16,10 +16,34 @@ internal readonly record struct CoarseStreak(
     /// <summary>Middle between the threshold ends.</summary>
     public double CentrePx => (FirstEndPx + SecondEndPx) / 2;
 
-    /// <summary>The harmonic motion's half length that belongs to the threshold ends: at half of its peak a long streak's edge lies
-    /// 0.70 sigma
-    /// outside the turning point, and a resting spot's 1.18 sigma outside its middle.</summary>
-    public double InnerHalfLengthPx(double sigmaPx) => Math.Max(HalfLengthPx - (0.70 * sigmaPx), 0.5 * sigmaPx);
+    /// <summary>How far outside the turning point of a long streak its edge lies at half of its peak, in sigma. A resting spot's lies 1.18
+    /// sigma outside its middle.</summary>
+    public const double EdgeSigma = 0.70;
+
+    /// <summary>The harmonic motion's half length that belongs to the threshold ends.</summary>
+    public double InnerHalfLengthPx(double sigmaPx) => Inner(HalfLengthPx, sigmaPx);
+
+    /// <summary>The harmonic motion's half length that belongs to half the distance of threshold ends; never less than half a sigma.</summary>
+    public static double Inner(double halfPx, double sigmaPx) => Math.Max(halfPx - (EdgeSigma * sigmaPx), 0.5 * sigmaPx);
+
+    /// <summary>The farthest ends, in px along the strip, of a frame's streak and those of the neighbours on either side: the first at positive and
+    /// the second at negative infinity where there are none.</summary>
+    /// <param name="streaks">The streaks.</param>
+    /// <param name="frame">The frame.</param>
+    /// <param name="neighbours">Frames on either side.</param>
+    public static (double FirstPx, double SecondPx) FarthestEnds(IReadOnlyList<CoarseStreak?> streaks, int frame, int neighbours)
+    {
+        (double first, double second) = (double.PositiveInfinity, double.NegativeInfinity);
+        for (int n = Math.Max(0, frame - neighbours); n <= Math.Min(streaks.Count - 1, frame + neighbours); n++)
+        {
+            if (streaks[n] is not CoarseStreak near)
+                continue;
+            first = Math.Min(first, near.FirstEndPx);
+            second = Math.Max(second, near.SecondEndPx);
+        }
+
+        return (first, second);
+    }
 
     /// <summary>Finds the streak: of the connected bright stretches the one with the most light.</summary>
     /// <param name="light">Laser light along the strip.</param>

@@ -2,11 +2,14 @@ using StreakTrack.Imaging.Clips;
 
 namespace StreakTrack.Imaging.Streaks;
 
-/// <summary>The profiles of a clip after a look at all of them: what is left of the ambient light taken off, the noise known, and the
-/// streak
-/// found roughly in every frame.</summary>
+/// <summary>The profiles of a clip after a look at all of them: what is left of the ambient light taken off, the noise known, and
+/// the streak found roughly in every frame.</summary>
 internal sealed class StreakScene
 {
+    /// <summary>Speckle and the ruler's texture disturb the light in proportion to it: a few per cent of a spot that covers many
+    /// grains.</summary>
+    public const double RelativeDisturbance = 0.03;
+
     private const int SampleFrames = 160;
 
     /// <summary>Frames in which a place must be free of the streak for its ambient light to be taken from there.</summary>
@@ -15,7 +18,7 @@ internal sealed class StreakScene
     private readonly ProfileStore _store;
     private readonly float[] _ambient;
 
-    private StreakScene(ProfileStore store, int length, float[] ambient, ProfileNoise noise, CoarseStreak?[] coarse, CoarseStreak?[] whole, double centre)
+    private StreakScene(ProfileStore store, int length, float[] ambient, ProfileNoise noise, CoarseStreak?[] coarse, CoarseStreak?[] whole)
     {
         _store = store;
         Length = length;
@@ -23,7 +26,6 @@ internal sealed class StreakScene
         Noise = noise;
         Coarse = coarse;
         Whole = whole;
-        CentrePx = centre;
     }
 
     /// <summary>Samples of a profile.</summary>
@@ -37,9 +39,6 @@ internal sealed class StreakScene
 
     /// <summary>The streaks of the frames in which nothing hides a part of it; null in the others.</summary>
     public CoarseStreak?[] Whole { get; }
-
-    /// <summary>Middle of the streaks, in px along the strip.</summary>
-    public double CentrePx { get; }
 
     /// <summary>Looks at the profiles.</summary>
     /// <param name="store">The profiles.</param>
@@ -95,9 +94,9 @@ internal sealed class StreakScene
             coarse[k] = CoarseStreak.Find(profile, known, sigmaPx, options.ThresholdFraction, centre, smooth);
         }
 
-        bool[] hidden = HiddenLight.Of(LightOf(store, ambient, coarse, sigmaPx), gains);
+        bool[] hidden = HiddenLight.Of(LightOf(store, ambient, coarse, sigmaPx, cancellationToken), gains);
         CoarseStreak?[] whole = [.. coarse.Select((streak, k) => hidden[k] ? null : streak)];
-        return new StreakScene(store, length, ambient, known, coarse, whole, centre);
+        return new StreakScene(store, length, ambient, known, coarse, whole);
     }
 
     /// <summary>The streak of one frame by threshold, from its own profile alone.</summary>
@@ -112,6 +111,29 @@ internal sealed class StreakScene
         return new RoughReading(frame.Index, frame.TimeSeconds, streak?.HalfLengthPx ?? double.NaN);
     }
 
+    /// <summary>Noise of a sample, from one profile alone.</summary>
+    /// <param name="light">The profile.</param>
+    /// <remarks>Differences of neighbours a few samples apart see no slow background; their lower part is noise even when a streak covers
+    /// much.</remarks>
+    public static double NoiseOf(float[] light)
+    {
+        const int apart = 4;
+        var differences = new List<float>(light.Length);
+        for (int i = apart; i < light.Length; i++)
+        {
+            float d = Math.Abs(light[i] - light[i - apart]);
+            if (!float.IsNaN(d))
+                differences.Add(d);
+        }
+
+        if (differences.Count < 16)
+            return 1e-4;
+        differences.Sort();
+
+        // 0.3186 is the quartile of the absolute value of a standard normal variable; sqrt 2 because it is a difference.
+        return Math.Max(differences[differences.Count / 4] / (0.3186 * Math.Sqrt(2)), 1e-5);
+    }
+
     /// <summary>Reads a frame's profile of laser light.</summary>
     public void Read(int frame, Span<float> light)
     {
@@ -124,36 +146,33 @@ internal sealed class StreakScene
 
     // All light between the ends of a frame and its neighbours: with the faint stretches, which lie below the threshold and which a short
     // exposure has anywhere, and without what moves about elsewhere. NaN where no streak was found.
-    private static double[] LightOf(ProfileStore store, float[] ambient, CoarseStreak?[] streaks, double sigmaPx)
+    private static double[] LightOf(ProfileStore store, float[] ambient, CoarseStreak?[] streaks, double sigmaPx, CancellationToken cancellationToken)
     {
         double[] light = new double[streaks.Length];
-        float[] profile = new float[ambient.Length];
-        for (int k = 0; k < light.Length; k++)
+        var options = new ParallelOptions { CancellationToken = cancellationToken };
+        Parallel.For(0, light.Length, options, () => new float[ambient.Length], (k, _, profile) =>
         {
-            light[k] = double.NaN;
             if (streaks[k] is null)
-                continue;
-            double first = double.PositiveInfinity, second = double.NegativeInfinity;
-            for (int n = Math.Max(0, k - LightFrames); n <= Math.Min(light.Length - 1, k + LightFrames); n++)
             {
-                if (streaks[n] is not CoarseStreak near)
-                    continue;
-                first = Math.Min(first, near.FirstEndPx);
-                second = Math.Max(second, near.SecondEndPx);
+                light[k] = double.NaN;
+                return profile;
             }
 
+            (double first, double second) = CoarseStreak.FarthestEnds(streaks, k, LightFrames);
             store.Read(k, profile);
-            light[k] = 0;
+            double sum = 0;
             int to = Math.Min(profile.Length - 1, (int)(second + (2 * sigmaPx)));
             float last = 0;
             for (int i = Math.Max(0, (int)(first - (2 * sigmaPx))); i <= to; i++)
             {
                 // Where all is clipped, at least as much as beside.
                 last = float.IsNaN(profile[i]) ? last : profile[i] - ambient[i];
-                light[k] += last;
+                sum += last;
             }
-        }
 
+            light[k] = sum;
+            return profile;
+        }, _ => { });
         return light;
     }
 
@@ -242,26 +261,6 @@ internal sealed class StreakScene
         }
     }
 
-    // Differences of neighbours a few samples apart see no slow background; their lower part is noise even when a streak covers much.
-    public static double NoiseOf(float[] light)
-    {
-        const int apart = 4;
-        var differences = new List<float>(light.Length);
-        for (int i = apart; i < light.Length; i++)
-        {
-            float d = Math.Abs(light[i] - light[i - apart]);
-            if (!float.IsNaN(d))
-                differences.Add(d);
-        }
-
-        if (differences.Count < 16)
-            return 1e-4;
-        differences.Sort();
-
-        // 0.3186 is the quartile of the absolute value of a standard normal variable; sqrt 2 because it is a difference.
-        return Math.Max(differences[differences.Count / 4] / (0.3186 * Math.Sqrt(2)), 1e-5);
-    }
-
     private static ProfileNoise NoiseOutside(float[][] sample, bool[][] free, float[] ambient, double sigmaPx, ProfileNoise fallback)
     {
         int length = ambient.Length, lags = (int)Math.Ceiling(2 * sigmaPx) + 1;
@@ -298,10 +297,6 @@ internal sealed class StreakScene
 
         return new ProfileNoise(Math.Max(Math.Sqrt(variance), 1e-5), RelativeDisturbance, correlation);
     }
-
-    /// <summary>Speckle and the ruler's texture disturb the light in proportion to it: a few per cent of a spot that covers many
-    /// grains.</summary>
-    public const double RelativeDisturbance = 0.03;
 
     private static double Median(double[] values)
     {

@@ -16,13 +16,12 @@ public sealed class StreakStudy : IDisposable
     private readonly RulerScale _scale;
     private readonly StreakScene _scene;
     private readonly StreakOptics _optics;
-    private readonly StreakOptions _options;
     private readonly bool _ownsPass;
 
     private StreakStudy(
         StreakSurvey survey, ClipPass pass, RulerScale scale, StreakOptions options, bool ownsPass, CancellationToken cancellationToken)
     {
-        (_survey, _pass, _scale, _options, _ownsPass) = (survey, pass, scale, options, ownsPass);
+        (_survey, _pass, _scale, Options, _ownsPass) = (survey, pass, scale, options, ownsPass);
         _scene = StreakScene.Of(
             pass.Profiles, survey.Band.LengthPx, [.. pass.Frames.Select(f => f.Gain)], survey.Across.SigmaPx, options, cancellationToken);
         _optics = StreakOptics.Of(_scene, [.. pass.Frames.Select(f => f.TimeSeconds)], survey.Across.SigmaPx, cancellationToken);
@@ -30,7 +29,7 @@ public sealed class StreakStudy : IDisposable
     }
 
     /// <summary>The settings it was made with.</summary>
-    public StreakOptions Options => _options;
+    public StreakOptions Options { get; }
 
     /// <summary>The readings.</summary>
     public StreakMeasurement Measurement { get; }
@@ -81,7 +80,7 @@ public sealed class StreakStudy : IDisposable
     /// <param name="stream">Where to.</param>
     /// <param name="cancellationToken">Stops the writing.</param>
     public void Save(Stream stream, CancellationToken cancellationToken = default) =>
-        StudyStream.Write(stream, _survey, _pass, _options, cancellationToken);
+        StudyStream.Write(stream, _survey, _pass, Options, cancellationToken);
 
     /// <summary>A study from what <see cref="Save"/> wrote down: the same readings, bit for bit, on the same machine.</summary>
     /// <param name="stream">What was written, unchanged, by the same build of this library.</param>
@@ -91,6 +90,8 @@ public sealed class StreakStudy : IDisposable
     /// <param name="cancellationToken">Stops the work.</param>
     /// <exception cref="IOException">It cannot be read, or ends early.</exception>
     /// <exception cref="InvalidDataException">It was not written by <see cref="Save"/>.</exception>
+    /// <exception cref="FormatException">A text in it has no length that can be.</exception>
+    /// <exception cref="SixLabors.ImageSharp.ImageFormatException">A picture in it cannot be read.</exception>
     public static StreakStudy Load(
         Stream stream, ClipFacts facts, RulerScale scale, double thresholdFraction, CancellationToken cancellationToken = default)
     {
@@ -113,7 +114,7 @@ public sealed class StreakStudy : IDisposable
     /// <param name="cancellationToken">Stops the work.</param>
     public StreakStudy WithThreshold(double fraction, CancellationToken cancellationToken = default)
     {
-        StreakOptions options = _options with { ThresholdFraction = fraction };
+        StreakOptions options = Options with { ThresholdFraction = fraction };
         options.Validate();
         return new StreakStudy(_survey, _pass, _scale, options, ownsPass: false, cancellationToken);
     }
@@ -148,7 +149,7 @@ public sealed class StreakStudy : IDisposable
             model = work.Fitter.Model.Values.AsSpan(0, _scene.Length).ToArray();
         }
 
-        double fraction = _options.ThresholdFraction;
+        double fraction = Options.ThresholdFraction;
         return new FrameProfile(
             reading, work.Light, model, coarse.FirstEndPx, coarse.SecondEndPx, fraction * coarse.FirstPeak, fraction * coarse.SecondPeak,
             first, second, corners, double.IsNaN(first) ? [] : [Shown(first, 0), Shown(second, 0)]);
@@ -175,8 +176,7 @@ public sealed class StreakStudy : IDisposable
                 return work;
             }, _ => { });
         // A disturbance r of the brightness over about a spot moves an edge by r times peak over slope, about r sigma; of two ends the
-        // half
-        // length takes 1/sqrt 2.
+        // half length takes 1/sqrt 2.
         UncertaintyCheck.Scale(readings, _scene.Noise.RelativeSd * _optics.SigmaPx / Math.Sqrt(2));
         StripGeometry strip = _survey.Band;
         var dot = MovingDot.Of(
@@ -196,7 +196,7 @@ public sealed class StreakStudy : IDisposable
         {
             Readings = readings,
             Band = _survey.Band,
-            BandOffsetPx = _options.SearchOffsetPx + _survey.OffsetPx,
+            BandOffsetPx = Options.SearchOffsetPx + _survey.OffsetPx,
             Channel = _survey.Channel,
             SpotSigmaPx = _optics.SigmaPx,
             ExposurePeriods = double.IsNaN(_optics.SigmaUncertaintyPx) ? double.NaN : _optics.Periods,
@@ -219,10 +219,10 @@ public sealed class StreakStudy : IDisposable
             return fit;
 
         // Stray light beside the streak may pass for one of its ends; the end nearer to the middle of the clip's streaks is then the better one.
-        double half = Math.Min(_optics.CentrePx - coarse.FirstEndPx, coarse.SecondEndPx - _optics.CentrePx) - (0.70 * _optics.SigmaPx);
-        if (!(half > 0))
+        double half = Math.Min(_optics.CentrePx - coarse.FirstEndPx, coarse.SecondEndPx - _optics.CentrePx);
+        if (!(half > CoarseStreak.EdgeSigma * _optics.SigmaPx))
             return fit;
-        ProfileFit nearer = FitFrom(start with { CentrePx = _optics.CentrePx, HalfLengthPx = Math.Max(half, 0.5 * _optics.SigmaPx) });
+        ProfileFit nearer = FitFrom(start with { CentrePx = _optics.CentrePx, HalfLengthPx = CoarseStreak.Inner(half, _optics.SigmaPx) });
         return nearer.Converged && !(fit.Converged && fit.ReducedChiSquare < nearer.ReducedChiSquare) ? nearer : fit;
 
         ProfileFit FitFrom(in StreakShape shape) => work.Fitter.Fit(
@@ -274,7 +274,7 @@ public sealed class StreakStudy : IDisposable
         if (!fit.Converged)
             return reading with { Flags = flags | FrameFlags.ProfileFailed };
         StreakShape p = fit.Shape;
-        if (p.HalfLengthPx < _options.SmallestHalfLengthSigma * sigma)
+        if (p.HalfLengthPx < Options.SmallestHalfLengthSigma * sigma)
             flags |= FrameFlags.BelowUsableRange;
 
         if (_optics.IsPartial)

@@ -50,6 +50,8 @@ internal static class StudyStream
     /// <summary>Reads. The caller disposes of the pass.</summary>
     /// <exception cref="IOException">It ends early.</exception>
     /// <exception cref="InvalidDataException">It is something else.</exception>
+    /// <exception cref="FormatException">A text in it has no length that can be.</exception>
+    /// <exception cref="ImageFormatException">A picture in it cannot be read.</exception>
     public static (StreakSurvey Survey, ClipPass Pass, StreakOptions Options) Read(Stream stream, ClipFacts facts, CancellationToken cancellationToken)
     {
         using var reader = new BinaryReader(stream, Encoding.UTF8, leaveOpen: true);
