@@ -9,6 +9,8 @@ namespace StreakTrack.Cli.Grading;
 /// <summary>Judges the submissions of a work list, each in a process of its own, and makes the table.</summary>
 internal sealed class ClassRun(WorkList list, string outFolder, ProcessLimits limits, CommandStreams streams)
 {
+    private const string ResultsFolder = "results";
+
     /// <summary>Does what is not done yet, several at once.</summary>
     public async Task RunAllAsync(int jobs, CancellationToken cancellationToken)
     {
@@ -31,7 +33,9 @@ internal sealed class ClassRun(WorkList list, string outFolder, ProcessLimits li
         if (streams.ErrorIsTerminal)
             streams.Error.WriteLine();
 
-        // What runs that were killed left unpacked.
+        // What runs that were killed left unpacked or half written.
+        SafeFile.RemovePartial(outFolder);
+        SafeFile.RemovePartial(Path.Combine(outFolder, ResultsFolder));
         string work = Path.Combine(outFolder, "work");
         if (Directory.Exists(work))
             Directory.Delete(work, recursive: true);
@@ -116,7 +120,7 @@ internal sealed class ClassRun(WorkList list, string outFolder, ProcessLimits li
         : list.Setting is not double setting ? ["--reference", reference]
         : ["--reference", reference, "--setting", setting.ToString("R", CultureInfo.InvariantCulture)];
 
-    private string ResultPath(WorkItem item) => Path.Combine(outFolder, "results", item.Stamp + ".json");
+    private string ResultPath(WorkItem item) => Path.Combine(outFolder, ResultsFolder, item.Stamp + ".json");
 
     private string ReportPath(WorkItem item) => Path.Combine(outFolder, "reports", item.Stamp);
 }
