@@ -39,7 +39,7 @@ internal static class GradingPage
 
             ## Killed and continued
 
-            The run of this class, two submissions at once, was killed {kills.Kills} times with SIGKILL at random moments and continued by the same line. Submissions done when it was
+            The run of this class, two submissions at once, was killed {kills.DoneBefore.Count} times with SIGKILL at random moments spread over the run and continued by the same line. Submissions done when it was
             killed: {string.Join(", ", kills.DoneBefore)}. The final `class.csv` and `class.html` are {Identical(kills.Table.TableSha256, whole.TableSha256)} those of an undisturbed run, the judgements
             are {Identical(kills.Table.ResultsSha256, whole.ResultsSha256)} its judgements; {(kills.LeftOver.Count == 0 ? "no file of an unfinished run is left over" : "left over: " + string.Join(", ", kills.LeftOver))}.
 

@@ -31,8 +31,8 @@ foreach (string step in steps)
             break;
         case "kills":
             GradedClass undisturbed = KeptStep.Read<GradedClass>(work, "class");
-            KillStudy kills = await KeptStep.DoAsync(work, step, () => KillStudy.OfAsync(folder, Path.Combine(work, "killed"), Kills, undisturbed.Seconds, Seed, Say));
-            Say($"killed {kills.Kills} times: table {(kills.Table.TableSha256 == undisturbed.TableSha256 ? "identical" : "DIFFERENT")}");
+            KillStudy kills = await KeptStep.DoAsync(work, step, () => KillStudy.OfAsync(folder, Path.Combine(work, "killed"), Kills, undisturbed.Seconds, Seed));
+            Say($"killed {kills.DoneBefore.Count} times, after {string.Join(", ", kills.DoneBefore)} submissions: table {(kills.Table.TableSha256 == undisturbed.TableSha256 ? "identical" : "DIFFERENT")}");
             break;
         case "repeat":
             await KeptStep.DoAsync(work, step, async () =>

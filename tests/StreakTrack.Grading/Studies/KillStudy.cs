@@ -1,45 +1,48 @@
-using System.Globalization;
-
 namespace StreakTrack.Grading.Studies;
 
 /// <summary>What came of a run that was killed over and over.</summary>
-/// <param name="Kills">How often it was killed.</param>
-/// <param name="DoneBefore">Submissions that each continued run, the last one included, found done.</param>
+/// <param name="DoneBefore">For every kill, the submissions that the run continued after it found done.</param>
 /// <param name="Table">The table in the end.</param>
 /// <param name="LeftOver">Files that only an unfinished run has and that are there in the end.</param>
-internal sealed record KillStudy(int Kills, IReadOnlyList<int> DoneBefore, GradedClass Table, IReadOnlyList<string> LeftOver)
+internal sealed record KillStudy(IReadOnlyList<int> DoneBefore, GradedClass Table, IReadOnlyList<string> LeftOver)
 {
-    /// <summary>Kills the run at random moments, each time continues it, and lets the last one end.</summary>
-    public static async Task<KillStudy> OfAsync(string folder, string graded, int kills, double undisturbedSeconds, int seed, Action<string> progress)
+    private const int AtOnce = 2;
+
+    /// <summary>How often the results are counted.</summary>
+    private static readonly TimeSpan LookInterval = TimeSpan.FromMilliseconds(20);
+
+    /// <summary>Kills the run at random moments spread over it, each time continues it, and lets the last one end.</summary>
+    public static async Task<KillStudy> OfAsync(string folder, string graded, int kills, double undisturbedSeconds, int seed)
     {
         if (Directory.Exists(graded))
             Directory.Delete(graded, recursive: true);
+        string results = Path.Combine(graded, "results");
+        int Done() => Directory.Exists(results) ? Directory.GetFiles(results, "*.json").Length : 0;
+        string[] line = ["grade", folder, "--out", graded, "--jobs", $"{AtOnce}"];
+        int total = Directory.GetFileSystemEntries(folder).Length;
+        double eachSeconds = undisturbedSeconds / total, seconds = 0;
         var random = new Random(seed);
         var done = new List<int>();
-        int killed = 0;
-        double seconds = 0;
-        // Short enough for all kills to meet one and the same run: each costs the submissions at hand, so that little is done between two of them.
-        double longest = undisturbedSeconds / kills;
-        while (killed < kills)
+        while (done.Count < kills)
         {
-            CliRun run = await CliRun.OfAsync(TimeSpan.FromSeconds(0.05 + (random.NextDouble() * longest)), "grade", folder, "--out", graded, "--jobs", "2");
-            seconds += run.Seconds;
-            if (run.ExitCode >= 0)
+            // Results must have come since the kill before, and more submissions than are at hand be left, or there is nothing to continue or to kill.
+            int due = 1 + (done.Count * (total - AtOnce - 1) / kills);
+            var wait = TimeSpan.FromSeconds(random.NextDouble() * eachSeconds);
+            CliRun run = await CliRun.OfAsync(async ended =>
             {
-                // It was done before its time; the kills that are left meet a run that starts anew.
-                GradedClass.Require(run);
-                progress("done after " + killed.ToString(CultureInfo.InvariantCulture) + " kills; from the start again");
-                Directory.Delete(graded, recursive: true);
-                continue;
-            }
-
-            killed++;
-            done.Add(Directory.Exists(Path.Combine(graded, "results")) ? Directory.GetFiles(Path.Combine(graded, "results"), "*.json").Length : 0);
+                while (Done() < due)
+                    await Task.Delay(LookInterval, ended);
+                await Task.Delay(wait, ended);
+            }, line);
+            if (run.ExitCode != CliRun.Killed)
+                throw new InvalidOperationException($"The run ended with {run.ExitCode} before it was to be killed, {Done()} of {total} submissions done: {run.Error}");
+            seconds += run.Seconds;
+            done.Add(Done());
         }
 
-        CliRun last = await CliRun.OfAsync("grade", folder, "--out", graded, "--jobs", "2");
+        CliRun last = await CliRun.OfAsync(line);
         GradedClass.Require(last);
-        return new KillStudy(killed, done, GradedClass.Read(graded, seconds + last.Seconds),
+        return new KillStudy(done, GradedClass.Read(graded, seconds + last.Seconds),
             [.. Directory.EnumerateFiles(graded, "*", SearchOption.AllDirectories).Where(f => f.EndsWith(".partial", StringComparison.Ordinal) || f.EndsWith(".unfinished", StringComparison.Ordinal))
                 .Concat(Directory.Exists(Path.Combine(graded, "work")) ? [Path.Combine(graded, "work")] : []).Select(f => Path.GetRelativePath(graded, f))]);
     }
