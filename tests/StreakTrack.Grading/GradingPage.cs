@@ -17,12 +17,12 @@ internal static class GradingPage
             # Grading, measured
 
             Written by `dotnet run --project tests/StreakTrack.Grading -c Release` from what it measured; not to be edited by hand. The class is made anew by
-            each run: simulated clips of 960 by 540 pixels, three seconds each, and what students and others might do with them.
+            each run: simulated clips of at most 960 by 540 pixels, most of them a few seconds long, and what students and others might do with them.
 
             ## A class of {found.Count} submissions with known faults
 
-            {found.Count - wrong} of {found.Count} were judged as is due: the verdict, every finding that must be there, no finding of those that must not, and the likeness to
-            another submission where, and only where, there is one. E_n is that of the stated decay time against an automatic run.
+            {found.Count - wrong} of {found.Count} were judged as is due: the verdict, every finding that must be there, no finding of those that must not, and the
+            submissions that resemble it, all of them and no other. E_n is that of the stated decay time against an automatic run.
 
             | submission | what is wrong with it | verdict due | verdict found | findings due | E_n | missed |
             | --- | --- | --- | --- | --- | --- | --- |
@@ -50,8 +50,8 @@ internal static class GradingPage
             | 1 | {pace.OneAtATimeSeconds:0.0} | {60 * pace.Submissions / pace.OneAtATimeSeconds:0.0} |
             | 2 | {pace.TwoAtOnceSeconds:0.0} | {60 * pace.Submissions / pace.TwoAtOnceSeconds:0.0} |
 
-            {pace.Submissions} of the submissions on {Environment.ProcessorCount} processors, the shorter of two runs each. The process of a submission uses more than one processor by itself, so that two at once
-            gain what one leaves idle. The tables of all these runs are {(pace.Identical ? "byte for byte identical" : "DIFFERENT")}. The whole class took {whole.Seconds:0} s with two at once.
+            {pace.Submissions} of the submissions on {Environment.ProcessorCount} processors, the shorter of two runs each. The
+            tables of all these runs are {(pace.Identical ? "byte for byte identical" : "DIFFERENT")}. The whole class took {whole.Seconds:0} s with two at once.
 
             ## The same clip with the same record
 

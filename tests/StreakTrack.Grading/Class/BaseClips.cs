@@ -12,12 +12,12 @@ internal sealed class BaseClips(string folder)
     private readonly Dictionary<string, SimulatedClip> _made = [];
 
     /// <summary>A decay filmed well.</summary>
-    public SimulatedClip Clean(int number) => Made($"clean-{number}", () => Draw(PracticePreset.Clean, 100 + number));
+    public SimulatedClip Clean(int number) => Made($"clean-{number}", () => Draw(100 + number));
 
     /// <summary>A decay filmed badly: by hand, aslant and in a lit room.</summary>
     public SimulatedClip Hard(int number) => Made($"hard-{number}", () =>
     {
-        ClipScenario drawn = Draw(PracticePreset.Clean, 200 + number);
+        ClipScenario drawn = Draw(200 + number);
         return drawn with
         {
             Scene = drawn.Scene with { AmbientLevel = 0.15 },
@@ -29,7 +29,7 @@ internal sealed class BaseClips(string folder)
     /// <summary>A drive that is switched on.</summary>
     public SimulatedClip Rise() => Made("rise", () =>
     {
-        ClipScenario drawn = Draw(PracticePreset.Clean, 301);
+        ClipScenario drawn = Draw(301);
         return drawn with
         {
             Motion = new RiseMotion
@@ -42,7 +42,7 @@ internal sealed class BaseClips(string folder)
     /// <summary>A decay with drag beside its decay time, which a single exponential does not describe.</summary>
     public SimulatedClip Drag() => Made("drag", () =>
     {
-        ClipScenario drawn = Draw(PracticePreset.Clean, 302);
+        ClipScenario drawn = Draw(302);
         return drawn with
         {
             DurationSeconds = 5,
@@ -56,14 +56,14 @@ internal sealed class BaseClips(string folder)
     /// <summary>A ruler with the laser off.</summary>
     public SimulatedClip Dark() => Made("dark", () =>
     {
-        ClipScenario drawn = Draw(PracticePreset.Clean, 303);
+        ClipScenario drawn = Draw(303);
         return drawn with { Laser = drawn.Laser with { Level = 0 } };
     });
 
     /// <summary>A small picture, to be repeated until it is long.</summary>
     public SimulatedClip Small() => Made("small", () =>
     {
-        ClipScenario drawn = Draw(PracticePreset.Clean, 304);
+        ClipScenario drawn = Draw(304);
         return drawn with { Camera = drawn.Camera with { WidthPx = 640, HeightPx = 360, PxPerMm = drawn.Camera.PxPerMm * 640 / WidthPx } };
     });
 
@@ -78,9 +78,9 @@ internal sealed class BaseClips(string folder)
         return clip;
     }
 
-    private static ClipScenario Draw(PracticePreset preset, int seed)
+    private static ClipScenario Draw(int seed)
     {
-        ClipScenario drawn = PracticeScenarios.Draw(preset, seed);
+        ClipScenario drawn = PracticeScenarios.Draw(PracticePreset.Clean, seed);
         double tau = drawn.Motion.TauSeconds * 0.4;
         return drawn with
         {

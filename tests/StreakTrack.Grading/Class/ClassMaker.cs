@@ -30,7 +30,8 @@ internal sealed class ClassMaker(string folder)
         await BrokenClipsAsync();
         await RecordsAsync();
         Hostile();
-        return _class;
+        // Likeness has two sides: an original is due its copies.
+        return [.. _class.Select(e => e with { Resembles = [.. e.Resembles, .. _class.Where(c => c.Resembles.Contains(e.Submission)).Select(c => c.Submission)] })];
     }
 
     private async Task HonestAsync()

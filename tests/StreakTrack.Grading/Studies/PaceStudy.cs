@@ -1,6 +1,6 @@
 namespace StreakTrack.Grading.Studies;
 
-/// <summary>How long a few honest submissions take, one and two at once.</summary>
+/// <summary>How long some submissions take, one and two at once.</summary>
 /// <param name="Submissions">Number of submissions.</param>
 /// <param name="OneAtATimeSeconds">Shortest wall time with one at a time, in s.</param>
 /// <param name="TwoAtOnceSeconds">Shortest wall time with two at once, in s.</param>
@@ -10,17 +10,18 @@ internal sealed record PaceStudy(int Submissions, double OneAtATimeSeconds, doub
     /// <summary>The shortest of several runs counts: what else the machine does can only make a run longer.</summary>
     private const int Repeats = 2;
 
-    /// <summary>Grades the honest submissions of the class in turns, one and two at once.</summary>
+    /// <summary>Grades the honest submissions of the class and the edited ones in turns, one and two at once.</summary>
     public static async Task<PaceStudy> OfAsync(string folder, string work)
     {
         string some = Path.Combine(work, "pace");
-        Directory.CreateDirectory(some);
-        string[] honest = [.. Directory.GetDirectories(folder, "honest-*").Concat(Directory.GetDirectories(folder, "edited-*"))];
-        foreach (string submission in honest)
+        if (Directory.Exists(some))
+            Directory.Delete(some, recursive: true);
+        string[] submissions = [.. Directory.GetDirectories(folder, "honest-*").Concat(Directory.GetDirectories(folder, "edited-*"))];
+        foreach (string submission in submissions)
         {
             string copy = Directory.CreateDirectory(Path.Combine(some, Path.GetFileName(submission))).FullName;
             foreach (string file in Directory.GetFiles(submission))
-                File.Copy(file, Path.Combine(copy, Path.GetFileName(file)), overwrite: true);
+                File.Copy(file, Path.Combine(copy, Path.GetFileName(file)));
         }
 
         var runs = new List<(int Jobs, GradedClass Graded)>();
@@ -30,7 +31,7 @@ internal sealed record PaceStudy(int Submissions, double OneAtATimeSeconds, doub
                 runs.Add((jobs, await GradedClass.OfAsync(some, Path.Combine(work, "paced"), jobs)));
         }
 
-        return new PaceStudy(honest.Length, runs.Where(r => r.Jobs == 1).Min(r => r.Graded.Seconds), runs.Where(r => r.Jobs == 2).Min(r => r.Graded.Seconds),
+        return new PaceStudy(submissions.Length, runs.Where(r => r.Jobs == 1).Min(r => r.Graded.Seconds), runs.Where(r => r.Jobs == 2).Min(r => r.Graded.Seconds),
             runs.Select(r => r.Graded.TableSha256).Distinct().Count() == 1);
     }
 }

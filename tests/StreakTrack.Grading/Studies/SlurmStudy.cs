@@ -15,28 +15,36 @@ internal sealed record SlurmStudy(string Version, int Tasks, double Seconds, Gra
     /// <summary>Hands the class in with the script that <c>grade --plan</c> writes; null where no node of a Slurm takes work.</summary>
     public static async Task<SlurmStudy?> OfAsync(string folder, string graded)
     {
-        if (!File.Exists("/usr/bin/sinfo") || !Run("sinfo", "-h", "-t", "idle", "-o", "%n").Any(l => l.Length > 0))
+        if (!File.Exists("/usr/bin/sinfo") || !Run("sinfo", "-h", "-t", "idle", "-o", "%n").Lines.Any(l => l.Length > 0))
             return null;
         if (Directory.Exists(graded))
             Directory.Delete(graded, recursive: true);
         long start = Stopwatch.GetTimestamp();
         CliRun plan = await CliRun.OfAsync("grade", folder, "--out", graded, "--plan");
-        string last = Run("sh", Path.Combine(graded, "slurm.sh"))[^1];
-        while (Run("squeue", "-h", "-j", last, "-o", "%i").Any(l => l.Length > 0))
+        if (plan.ExitCode != 0)
+            throw new InvalidOperationException($"grade --plan ended with {plan.ExitCode}: {plan.Error}");
+        string last = Required("sh", Path.Combine(graded, "slurm.sh"))[^1];
+        while (Required("squeue", "-h", "-j", last, "-o", "%i").Any(l => l.Length > 0))
         {
             if (Stopwatch.GetElapsedTime(start) > Longest)
-                throw new TimeoutException("The array job did not end: " + string.Join("; ", Run("squeue")));
+                throw new TimeoutException("The array job did not end: " + string.Join("; ", Required("squeue")));
             await Task.Delay(1000);
         }
 
-        return new SlurmStudy(Run("sbatch", "--version")[0], int.Parse(plan.Output, CultureInfo.InvariantCulture), Stopwatch.GetElapsedTime(start).TotalSeconds, GradedClass.Read(graded, 0));
+        return new SlurmStudy(Required("sbatch", "--version")[0], int.Parse(plan.Output, CultureInfo.InvariantCulture), Stopwatch.GetElapsedTime(start).TotalSeconds, GradedClass.Read(graded, 0));
     }
 
-    private static string[] Run(string program, params string[] arguments)
+    private static string[] Required(string program, params string[] arguments)
+    {
+        (int code, string[] lines) = Run(program, arguments);
+        return code == 0 ? lines : throw new InvalidOperationException($"{program} {string.Join(' ', arguments)} ended with {code}.");
+    }
+
+    private static (int ExitCode, string[] Lines) Run(string program, params string[] arguments)
     {
         using Process process = Process.Start(new ProcessStartInfo(program, arguments) { RedirectStandardOutput = true })!;
         string output = process.StandardOutput.ReadToEnd();
         process.WaitForExit();
-        return output.TrimEnd('\n').Split('\n');
+        return (process.ExitCode, output.TrimEnd('\n').Split('\n'));
     }
 }

@@ -6,9 +6,9 @@ namespace StreakTrack.Grading.Studies;
 /// <param name="Expected">What was due.</param>
 /// <param name="Verdict">The verdict found.</param>
 /// <param name="Codes">Codes found, each once.</param>
-/// <param name="Resembles">What stands in the column of resemblances.</param>
+/// <param name="Resembles">Submissions named in the column of resemblances.</param>
 /// <param name="NormalisedError">E_n found.</param>
-internal sealed record FoundVerdict(Expectation Expected, string Verdict, IReadOnlyList<string> Codes, string Resembles, string NormalisedError)
+internal sealed record FoundVerdict(Expectation Expected, string Verdict, IReadOnlyList<string> Codes, IReadOnlyList<string> Resembles, string NormalisedError)
 {
     /// <summary>What differs from what was due; empty when nothing does.</summary>
     public IReadOnlyList<string> Misses =>
@@ -16,12 +16,9 @@ internal sealed record FoundVerdict(Expectation Expected, string Verdict, IReadO
         .. Verdict == Reporting.ClassTable.ClassCsv.NameOf(Expected.Verdict) ? (string[])[] : [$"verdict {Verdict}"],
         .. Expected.Codes.Where(c => !Codes.Contains(c)).Select(c => $"{c} missing"),
         .. Expected.MustNotHave.Where(Codes.Contains).Select(c => $"{c} without cause"),
-        .. Expected.Resembles.Where(r => !Resembles.Contains(r + " (", StringComparison.Ordinal)).Select(r => $"likeness to {r} missed"),
-        .. Resembles.Length > 0 && Expected.Resembles.Count == 0 && !IsOriginal ? [$"likeness without cause: {Resembles}"] : (string[])[],
+        .. Expected.Resembles.Except(Resembles).Select(r => $"likeness to {r} missed"),
+        .. Resembles.Except(Expected.Resembles).Select(r => $"likeness to {r} without cause"),
     ];
-
-    // Of those that were copied from, the likeness is due too; it names the copy.
-    private bool IsOriginal => Resembles.Split("; ").All(r => r.StartsWith("copied-", StringComparison.Ordinal));
 }
 
 /// <summary>Holds the table of a graded class against what is due to its submissions.</summary>
@@ -36,7 +33,10 @@ internal static class VerdictStudy
         return [.. expected.Select(e =>
         {
             Dictionary<string, string> row = rows[e.Submission];
-            return new FoundVerdict(e, row["verdict"], row["findings"].Split(';', StringSplitOptions.RemoveEmptyEntries), row["alike"], row["normalised_error"]);
+            return new FoundVerdict(e, row["verdict"], row["findings"].Split(';', StringSplitOptions.RemoveEmptyEntries), NamesOf(row["alike"]), row["normalised_error"]);
         })];
     }
+
+    // Each stands as: name (how alike).
+    private static string[] NamesOf(string alike) => [.. alike.Split("; ", StringSplitOptions.RemoveEmptyEntries).Select(a => a[..a.LastIndexOf(" (", StringComparison.Ordinal)])];
 }
