@@ -11,9 +11,9 @@ internal static class CommandLine
     /// <summary>How long a command that is asked to end may take to come to a place where it can.</summary>
     private static readonly TimeSpan EndingTime = TimeSpan.FromSeconds(10);
 
-    /// <summary>What the parser's library returns when a command asked to end by SIGTERM (128 + 15) was still at work after that
-    /// time.</summary>
-    private const int GivenUpOn = 143;
+    /// <summary>What the parser's library returns, beside <see cref="ExitCode.Interrupted"/> for Ctrl-C, when a command asked to end by
+    /// SIGTERM (128 + 15) was still at work after that time.</summary>
+    private const int Terminated = 143;
 
     /// <summary>Runs one command line.</summary>
     /// <param name="args">The arguments after the program's name.</param>
@@ -42,9 +42,9 @@ internal static class CommandLine
                 ProcessTerminationTimeout = EndingTime,
             };
             int code = await parsed.InvokeAsync(configuration, cancellationToken);
-            if (code != GivenUpOn)
+            if (code is not (Terminated or ExitCode.Interrupted))
                 return code;
-            streams.Error.WriteLine("streaktrack: interrupted in the middle of a step. Results are written last, so there are none of this run.");
+            streams.Error.WriteLine("streaktrack: interrupted in the middle of a step, whose results are missing or not whole. What was finished before it stands.");
             return ExitCode.Interrupted;
         }
         catch (OperationCanceledException)

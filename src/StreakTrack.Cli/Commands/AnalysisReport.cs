@@ -25,7 +25,7 @@ internal static class AnalysisReport
     /// <summary>Done when there is a fit or a sweep; otherwise the input could not be used, for the reason that the worst finding gives.</summary>
     /// <param name="record">The analysis.</param>
     /// <param name="inputName">What to call the input in the message.</param>
-    /// <exception cref="UnusableInputException">There is no fit.</exception>
+    /// <exception cref="UnusableInputException">There is neither a fit nor a sweep.</exception>
     public static int ExitCodeOf(AnalysisRecord record, string inputName)
     {
         if (record.Result.Fit is not null || record.Result.Sweep is not null)
