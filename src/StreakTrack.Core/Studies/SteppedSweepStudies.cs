@@ -289,17 +289,12 @@ public static class SteppedSweepStudies
                     new StudyParameter("linewidth_power_hz", "full width at half maximum of the power", new UncertainValue(2 * width, 2 * width * decay.Value.StandardUncertainty / tau),
                         Inverse(decay.Wald95), Inverse(decay.Profile95)),
                 ],
-                JumpsRadians = envelope.PhaseJumps
-                    ? [.. Enumerable.Range(0, steps.Length - 1).Select(k => new UncertainValue(
-                        Math.IEEERemainder(full[envelope.Jumps + k], 2 * Math.PI), Math.Sqrt(covariance[envelope.Jumps + k, envelope.Jumps + k])))]
-                    : [],
                 Frames = [.. problem.Points.Indices.Select(i => data.Frames[i])],
                 TimesSeconds = problem.Points.Times,
                 AmplitudesMm = problem.Points.Amplitudes,
                 CurveMm = curve,
                 DegreesOfFreedom = dof,
                 ResidualRmsMm = solution.RmsMm,
-                LocalScatterMm = _scatter,
                 NoiseCorrelation = phi,
                 Aicc = Criterion(solution, correlation ?? phi),
             };

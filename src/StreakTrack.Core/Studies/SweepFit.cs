@@ -19,9 +19,6 @@ public sealed record SweepFit
     /// </summary>
     public required IReadOnlyList<StudyParameter> Parameters { get; init; }
 
-    /// <summary>Phase jump of the drive at all steps but the first, in rad; empty when the phase runs on.</summary>
-    public required IReadOnlyList<UncertainValue> JumpsRadians { get; init; }
-
     /// <summary>Frames of the points used.</summary>
     public required IReadOnlyList<int> Frames { get; init; }
 
@@ -42,9 +39,6 @@ public sealed record SweepFit
 
     /// <summary>Root mean square of the residuals, in mm.</summary>
     public required double ResidualRmsMm { get; init; }
-
-    /// <summary>Scatter from point to point, in mm.</summary>
-    public required double LocalScatterMm { get; init; }
 
     /// <summary>Correlation of neighbouring residuals that the uncertainties allow for.</summary>
     public required double NoiseCorrelation { get; init; }

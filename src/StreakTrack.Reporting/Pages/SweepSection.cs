@@ -27,8 +27,8 @@ internal static class SweepSection
             return null;
         return Section("sweep", "Sweep",
             P("The whole motion was fitted at once: steady response and settling after every step, in the frame that turns with the drive of that step. "
-                + "The times of the steps were fitted about those of the table, and so "
-                + (sweep.PhaseJumps ? "were jumps of the drive's phase." : "the drive's phase runs on at each.")
+                + "The times of the steps were fitted about those of the table; "
+                + (sweep.PhaseJumps ? "so were jumps of the drive's phase." : "the drive's phase was taken to run on at each.")
                 + $" Shape of the response: {NameOf(sweep.Response)}."),
             Table("Results", ["Quantity", "Value", "95 % interval"], Known.Where(k => sweep.Parameters.ContainsKey(k.Name)).Select(k => new object?[]
             {
