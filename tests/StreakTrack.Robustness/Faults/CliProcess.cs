@@ -5,6 +5,12 @@ namespace StreakTrack.Robustness.Faults;
 /// <summary>The real command in a process of its own.</summary>
 internal sealed class CliProcess : IDisposable
 {
+    /// <summary>Exit code where a file system of its own could not be mounted.</summary>
+    public const int NotMounted = 99;
+
+    /// <summary>Exit code where the rights to have one are missing: that of unshare.</summary>
+    public const int NotAllowed = 1;
+
     private readonly Task<string> _output;
     private readonly Task<string> _error;
 
@@ -45,13 +51,12 @@ internal sealed class CliProcess : IDisposable
         return new CliProcess(info);
     }
 
-    /// <summary>With a small file system of its own over the folder, seen by nobody else; needs the rights to mount one.</summary>
-    public static CliProcess StartOnSmallDisk(string folder, int kibibytes, params string[] arguments) => new(new ProcessStartInfo("unshare",
-        ["-m", "bash", "-c", $"mount -t tmpfs -o size={kibibytes}k tmpfs '{folder}' || exit 99; exec dotnet \"$@\"", "bash", Program, .. arguments]));
-
-    /// <summary>With a file system over the folder that nothing can be written to; needs the rights to mount one.</summary>
-    public static CliProcess StartOnReadOnlyDisk(string folder, params string[] arguments) => new(new ProcessStartInfo("unshare",
-        ["-m", "bash", "-c", $"mount -t tmpfs -o ro tmpfs '{folder}' || exit 99; exec dotnet \"$@\"", "bash", Program, .. arguments]));
+    /// <summary>With a file system of its own over the folder, seen by nobody else; needs the rights to mount one.</summary>
+    /// <param name="folder">The folder.</param>
+    /// <param name="mountOptions">How it is mounted: read-only, or of what size.</param>
+    /// <param name="arguments">The command line.</param>
+    public static CliProcess StartOnMount(string folder, string mountOptions, params string[] arguments) => new(new ProcessStartInfo("unshare",
+        ["-m", "bash", "-c", $"mount -t tmpfs -o {mountOptions} tmpfs '{folder}' || exit {NotMounted}; exec dotnet \"$@\"", "bash", Program, .. arguments]));
 
     /// <summary>Waits for the end.</summary>
     /// <exception cref="TimeoutException">It does not end within a minute.</exception>

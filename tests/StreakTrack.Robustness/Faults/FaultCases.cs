@@ -1,6 +1,7 @@
 using System.Diagnostics;
 using System.Globalization;
 using System.Text;
+using StreakTrack.Cli;
 using StreakTrack.Core.Records;
 using StreakTrack.Tests.Shared;
 
@@ -9,10 +10,6 @@ namespace StreakTrack.Robustness.Faults;
 /// <summary>Faults of the machine, brought about around the real command. Linux only.</summary>
 internal sealed class FaultCases : IDisposable
 {
-    private const int MachineFault = 4;
-    private const int UnusableInput = 3;
-    private const int Interrupted = 130;
-
     private static readonly string Clip = Fixtures.PathOf("clips", "ringdown_lit_1080p30", "clip.mp4");
     private static readonly string Marks = Fixtures.PathOf("clips", "ringdown_lit_1080p30", "marks.csv");
 
@@ -30,8 +27,8 @@ internal sealed class FaultCases : IDisposable
     public IReadOnlyList<(string Name, Func<Task<FaultResult>> Run)> All(int kills) =>
     [
         ("disk full (no file may grow beyond 16 KiB)", DiskFullAsync),
-        ("disk full (a file system of 64 KiB)", SmallDiskAsync),
-        ("output folder read-only", ReadOnlyFolderAsync),
+        ("disk full (a file system of 64 KiB)", () => OnMountAsync("disk full (a file system of 64 KiB)", "small", "size=64k")),
+        ("output folder read-only", () => OnMountAsync("output folder read-only", "read-only", "ro")),
         ("output folder takes no files", OutputTakesNoFilesAsync),
         ("a file where a folder of the results belongs", FileInThePlaceAsync),
         ("no folder for temporary files", NoTemporaryFolderAsync),
@@ -49,35 +46,24 @@ internal sealed class FaultCases : IDisposable
     {
         string output = PathOf("full");
         using CliProcess run = CliProcess.StartWithFileLimit(16, "fit", _series, "--out", output);
-        return await JudgeAsync("disk full (no file may grow beyond 16 KiB)", run, [MachineFault], output);
+        return await JudgeAsync("disk full (no file may grow beyond 16 KiB)", run, [ExitCode.Machine], output);
     }
 
-    // Where no file system can be mounted, the case above it has to do, and the page says so.
-    private async Task<FaultResult> SmallDiskAsync()
+    // Where no file system can be mounted, the case before has to do, and the page says so. The read-only folder needs one because rights alone
+    // do not keep a privileged user out.
+    private async Task<FaultResult> OnMountAsync(string fault, string folder, string mountOptions)
     {
-        const string name = "disk full (a file system of 64 KiB)";
-        string output = PathOf("small");
-        Directory.CreateDirectory(output);
-        using CliProcess run = CliProcess.StartOnSmallDisk(output, 64, "fit", _series, "--out", output);
-        FaultResult result = await JudgeAsync(name, run, [MachineFault, 1, 99], output);
-        return run.Process.ExitCode == MachineFault ? result : new FaultResult(name, "not tried: no file system can be mounted here", "none", []);
-    }
-
-    // A file system mounted read-only, because rights alone do not keep a privileged user out.
-    private async Task<FaultResult> ReadOnlyFolderAsync()
-    {
-        const string name = "output folder read-only";
-        string output = PathOf("read-only");
-        Directory.CreateDirectory(output);
-        using CliProcess run = CliProcess.StartOnReadOnlyDisk(output, "fit", _series, "--out", output);
-        FaultResult result = await JudgeAsync(name, run, [MachineFault, 99], output);
-        return run.Process.ExitCode == MachineFault ? result : new FaultResult(name, "not tried: no file system can be mounted here", "none", []);
+        string output = Directory.CreateDirectory(PathOf(folder)).FullName;
+        using CliProcess run = CliProcess.StartOnMount(output, mountOptions, "fit", _series, "--out", output);
+        FaultResult result = await JudgeAsync(fault, run, [ExitCode.Machine], output);
+        return run.Process.ExitCode is CliProcess.NotMounted or CliProcess.NotAllowed
+            ? new FaultResult(fault, "not tried: no file system can be mounted here", "none", []) : result;
     }
 
     private async Task<FaultResult> OutputTakesNoFilesAsync()
     {
         using CliProcess run = CliProcess.Start("fit", _series, "--out", "/proc/results");
-        return await JudgeAsync("output folder takes no files", run, [MachineFault], "/proc/results");
+        return await JudgeAsync("output folder takes no files", run, [ExitCode.Machine], "/proc/results");
     }
 
     private async Task<FaultResult> FileInThePlaceAsync()
@@ -86,14 +72,14 @@ internal sealed class FaultCases : IDisposable
         Directory.CreateDirectory(output);
         File.WriteAllText(Path.Combine(output, "figures"), "a file of that name\n");
         using CliProcess run = CliProcess.Start("fit", _series, "--out", output);
-        return await JudgeAsync("a file where a folder of the results belongs", run, [MachineFault], output);
+        return await JudgeAsync("a file where a folder of the results belongs", run, [ExitCode.Machine], output);
     }
 
     private async Task<FaultResult> NoTemporaryFolderAsync()
     {
         string output = PathOf("no-temporary");
         using CliProcess run = CliProcess.StartWithTemporaryFolder(PathOf("absent"), "analyze", Clip, "--marks", Marks, "--out", output);
-        return await JudgeAsync("no folder for temporary files", run, [MachineFault], output);
+        return await JudgeAsync("no folder for temporary files", run, [ExitCode.Machine], output);
     }
 
     private async Task<FaultResult> ClipChangedAsync(string fault, Action<string> change)
@@ -104,7 +90,7 @@ internal sealed class FaultCases : IDisposable
         using (await run.DecoderAsync())
             change(copy);
 
-        return await JudgeAsync(fault, run, [UnusableInput, MachineFault], output);
+        return await JudgeAsync(fault, run, [ExitCode.UnusableInput, ExitCode.Machine], output);
     }
 
     private static void CutShort(string path)
@@ -119,7 +105,7 @@ internal sealed class FaultCases : IDisposable
         using CliProcess run = CliProcess.Start("analyze", Clip, "--marks", Marks, "--out", output, "--reader", "ffmpeg");
         using (Process decoder = await run.DecoderAsync())
             decoder.Kill();
-        return await JudgeAsync("ffmpeg program killed while it decodes", run, [MachineFault], output);
+        return await JudgeAsync("ffmpeg program killed while it decodes", run, [ExitCode.Machine], output);
     }
 
     private async Task<FaultResult> AskedToEndAsync()
@@ -129,7 +115,7 @@ internal sealed class FaultCases : IDisposable
         using Process decoder = await run.DecoderAsync();
         using (Process kill = Process.Start("kill", ["-TERM", run.Process.Id.ToString(CultureInfo.InvariantCulture)]))
             await kill.WaitForExitAsync();
-        FaultResult result = await JudgeAsync("command asked to end (SIGTERM) while it decodes", run, [Interrupted], output);
+        FaultResult result = await JudgeAsync("command asked to end (SIGTERM) while it decodes", run, [ExitCode.Interrupted], output);
         return decoder.WaitForExit(10_000) ? result : result with { Problems = [.. result.Problems, "the ffmpeg program runs on"] };
     }
 
