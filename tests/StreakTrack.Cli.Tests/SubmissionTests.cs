@@ -191,15 +191,23 @@ public sealed class SubmissionTests(SubmissionTests.Submitted submitted) : IClas
     [InlineData(2, "reference", "--tau", "2", "--out", "ref")]
     [InlineData(2, "reference", "run.json", "--tau", "2", "--tau-u", "0.1", "--out", "ref")]
     [InlineData(3, "reference", "no-such-run", "--out", "ref")]
+    [InlineData(3, "reference", "linked", "--out", "ref")]
+    [InlineData(2, "reference", "run.json", "--frequency-u", "0.1", "--out", "ref")]
+    [InlineData(2, "reference", "--tau", "2", "--tau-u", "0.1", "--setting-name", "brake_a", "--out", "ref")]
     [InlineData(3, "verify", "nothing", "--reference", "no-such-reference")]
     [InlineData(2, "verify", "nothing", "--setting", "3")]
     [InlineData(2, "grade", "nothing", "--out", "nothing/graded")]
+    [InlineData(2, "grade", "nothing", "--out", "ref", "--task", "1", "--reference", "no-such-reference")]
+    [InlineData(2, "grade", "nothing", "--out", "ref", "--collect", "--setting", "3")]
     public async Task Work_without_what_it_needs_is_refused(int exitCode, params string[] args)
     {
-        CommandRun run = await CommandRun.OfAsync([.. args.Select(a => a == "ref" ? _folder.PathOf(a) : a)]);
+        Directory.CreateDirectory(_folder.PathOf("linked"));
+        File.CreateSymbolicLink(_folder.PathOf("linked/clip.mp4"), "/etc/hostname");
+        CommandRun run = await CommandRun.OfAsync([.. args.Select(a => a is "ref" or "linked" ? _folder.PathOf(a) : a)]);
 
         Assert.Equal(exitCode, run.ExitCode);
         Assert.NotEmpty(run.Error);
+        Assert.DoesNotContain("fault of the program", run.Error, StringComparison.Ordinal);
         Assert.False(Directory.Exists(_folder.PathOf("ref")));
     }
 

@@ -9,6 +9,7 @@ using StreakTrack.Core.Scale;
 using StreakTrack.Core.Submissions;
 using StreakTrack.Core.Uncertainty;
 using StreakTrack.Imaging.Analysis;
+using StreakTrack.Reporting;
 using StreakTrack.Reporting.References;
 
 namespace StreakTrack.Cli.Commands;
@@ -58,6 +59,10 @@ internal sealed class ReferenceCommand
             throw new UsageException(runs.Length == 0 ? "Name runs, or give a decay time with --tau." : "A reference is made of runs or of --tau: give one of them.");
         if (parsed.GetValue(_tau) is null && (parsed.GetValue(_tauUncertainty) ?? parsed.GetValue(_tauScatter)) is not null)
             throw new UsageException("--tau-u and --tau-scatter belong to --tau.");
+        if (parsed.GetValue(_frequency) is null && parsed.GetValue(_frequencyUncertainty) is not null)
+            throw new UsageException("--frequency-u belongs to --frequency.");
+        if (parsed.GetValue(_tau) is not null && parsed.GetValue(_settingName) is not null)
+            throw new UsageException("--setting-name belongs to runs at several settings; a reference from --tau has one.");
 
         string name = parsed.GetRequiredValue(_name).Trim(), place = parsed.GetRequiredValue(_out).FullName;
         ProgramRecord program = ClipAnalyzer.ProgramOf(null);
@@ -99,7 +104,10 @@ internal sealed class ReferenceCommand
         string? clip = path;
         if (Directory.Exists(path))
         {
-            SubmissionFiles files = SubmissionFiles.Open(path, path);
+            string own = Path.Combine(path, ReportFolder.RecordFile);
+            if (File.Exists(own))
+                return RecordJson.Read(own);
+            SubmissionFiles files = FilesOf(path);
             if (files.RecordPath is not null)
                 return RecordJson.Read(files.RecordPath);
             clip = files.ClipPath ?? throw new UnusableInputException(path, "there is neither a record.json nor a clip in the folder", "Name the result of an analysis, or a clip with marks.csv beside it.");
@@ -112,6 +120,18 @@ internal sealed class ReferenceCommand
             throw new UnusableInputException(clip, $"there is no {MarksFile} beside the clip", "Put the clip's marks there, or analyse it first and name its record.json.");
         var options = new AnalysisOptions { FrequencyHz = frequency?.Value, FrequencyUncertaintyHz = frequency?.StandardUncertainty ?? 0 };
         return ClipAnalyzer.Analyze(clip, MarksCsv.Read(marks), options, progress, cancellationToken).Record;
+    }
+
+    private static SubmissionFiles FilesOf(string folder)
+    {
+        try
+        {
+            return SubmissionFiles.Open(folder, folder);
+        }
+        catch (SubmissionRefusedException e)
+        {
+            throw new UnusableInputException(folder, e.Message, $"Take it out of the folder, or name the {ReportFolder.RecordFile} itself.", e);
+        }
     }
 
     private static void Print(InstrumentReference reference, string place, TextWriter output)
@@ -129,7 +149,7 @@ internal sealed class ReferenceCommand
 
         foreach (Finding finding in reference.Findings)
             output.WriteLine($"{finding.Severity.ToString().ToLowerInvariant()} {finding.Code}: {finding.Message}");
-        output.WriteLine("reference: " + Path.Combine(place, ReferenceFolder.ReferenceFile));
+        output.WriteLine("reference: " + Path.Combine(place, ReferenceJson.FileName));
         output.WriteLine("hand-out:  " + Path.Combine(place, ReferenceFolder.HandoutFile));
     }
 

@@ -20,6 +20,9 @@ internal sealed class ReferenceOptions
         command.Options.Add(_setting);
     }
 
+    /// <summary>Whether any of them was given.</summary>
+    public bool IsNamed(ParseResult parsed) => parsed.GetValue(_reference) is not null || parsed.GetValue(_setting) is not null;
+
     /// <summary>Full path of the reference; null when none was named.</summary>
     public string? PathOf(ParseResult parsed) => parsed.GetValue(_reference) is string path ? Path.GetFullPath(path) : null;
 

@@ -70,16 +70,16 @@ internal static class VerifyCommands
             string submissions = Path.TrimEndingDirectorySeparator(parsed.GetRequiredValue(folder).FullName) + Path.DirectorySeparatorChar;
             if ((place + Path.DirectorySeparatorChar).StartsWith(submissions, StringComparison.Ordinal))
                 throw new UsageException("--out lies within the folder of the submissions, and would be taken for one of them.");
-            target.Read(parsed);
             bool lists = number is null && !collects;
+            if (!lists && target.IsNamed(parsed))
+                throw new UsageException("--task and --collect hold against the reference of the work list: give --reference and --setting to --plan.");
+            // Looked at before the work, so that a reference that was moved away does not cost every submission a line.
+            if (lists)
+                target.Read(parsed);
             WorkList list = lists ? WorkList.Of(parsed.GetRequiredValue(folder).FullName, target.PathOf(parsed), target.SettingOf(parsed)) : WorkList.Read(place);
             if (lists)
-            {
                 list.Write(place);
-            }
-
-            // Looked at before the work, so that a reference that was moved away does not cost every submission a line.
-            if (list.Reference is string reference)
+            if (number is not null && list.Reference is string reference)
                 ReferenceTarget.Of(ReferenceJson.Read(reference), list.Setting, reference);
             var limits = new ProcessLimits(TimeSpan.FromSeconds(parsed.GetValue(time) ?? 900), (long)(1e6 * (parsed.GetValue(memory) ?? 2000)));
             if (plans)

@@ -4,7 +4,7 @@ using System.Text;
 using System.Text.Json;
 using System.Text.Json.Serialization;
 using StreakTrack.Core;
-using StreakTrack.Reporting.References;
+using StreakTrack.Core.References;
 
 namespace StreakTrack.Cli.Grading;
 
@@ -22,12 +22,12 @@ internal sealed record WorkList(IReadOnlyList<WorkItem> Items, string? Reference
     /// <param name="reference">Path of the reference they are held against; null for none.</param>
     /// <param name="setting">Its setting; null where it has only one.</param>
     /// <exception cref="UnusableInputException">There is no such folder, or nothing in it.</exception>
-    public static WorkList Of(string folder, string? reference = null, double? setting = null)
+    public static WorkList Of(string folder, string? reference, double? setting)
     {
         if (!Directory.Exists(folder))
             throw new UnusableInputException(folder, "there is no such folder", "Name the folder that holds the submissions.");
         // Another reference is another judgement.
-        string heldAgainst = reference is null ? "" : $"{ReferenceHash(reference)} {setting?.ToString("R", CultureInfo.InvariantCulture)}\n";
+        string heldAgainst = reference is null ? "" : $"{Convert.ToHexStringLower(SHA256.HashData(File.ReadAllBytes(ReferenceJson.FileOf(reference))))} {setting?.ToString("R", CultureInfo.InvariantCulture)}\n";
         WorkItem[] items = [.. Directory.EnumerateFileSystemEntries(Path.GetFullPath(folder))
             .Where(p => !Path.GetFileName(p).StartsWith('.'))
             .OrderBy(p => p, StringComparer.Ordinal)
@@ -55,12 +55,6 @@ internal sealed record WorkList(IReadOnlyList<WorkItem> Items, string? Reference
     /// <summary>Writes the list.</summary>
     public void Write(string outFolder) =>
         SafeFile.Write(Path.Combine(outFolder, FileName), JsonSerializer.Serialize(this, WorkListJsonContext.Default.WorkList) + "\n");
-
-    private static string ReferenceHash(string reference)
-    {
-        string file = Directory.Exists(reference) ? Path.Combine(reference, ReferenceFolder.ReferenceFile) : reference;
-        return File.Exists(file) ? Convert.ToHexStringLower(SHA256.HashData(File.ReadAllBytes(file))) : "missing";
-    }
 
     // Names, sizes and times of all files: a submission that was changed is judged anew. Links are named and not followed.
     private static string Stamp(string path, string heldAgainst)

@@ -8,8 +8,11 @@ namespace StreakTrack.Core.References;
 /// <summary>Writes and reads <c>reference.json</c>.</summary>
 public static class ReferenceJson
 {
+    /// <summary>Name of the file in the folder of a reference.</summary>
+    public const string FileName = "reference.json";
+
     private const long MaxBytes = 16L << 20;
-    private const string NextStep = "Name the reference.json that streaktrack reference wrote.";
+    private const string NextStep = $"Name the {FileName} that streaktrack reference wrote.";
 
     /// <summary>The reference as JSON, ending with a line feed.</summary>
     public static string Write(InstrumentReference reference) =>
@@ -18,14 +21,18 @@ public static class ReferenceJson
     /// <summary>The JSON schema of the file, made from the types that are written.</summary>
     /// <param name="describe">Says what a type's property means; null for no description.</param>
     public static string Schema(Func<MemberInfo, string?> describe) => RecordSchema.Write(
-        ReferenceJsonContext.Default.InstrumentReference, "StreakTrack reference", "reference.json", "reference_version", InstrumentReference.CurrentVersion, describe);
+        ReferenceJsonContext.Default.InstrumentReference, "StreakTrack reference", FileName, "reference_version", InstrumentReference.CurrentVersion, describe);
+
+    /// <summary>The file of a reference, there or not.</summary>
+    /// <param name="path">The file, or the folder that it lies in.</param>
+    public static string FileOf(string path) => Directory.Exists(path) ? Path.Combine(path, FileName) : path;
 
     /// <summary>Reads a reference.</summary>
     /// <param name="path">The file, or the folder that it lies in.</param>
     /// <exception cref="UnusableInputException">It is missing, damaged, no reference, or of a newer version.</exception>
     public static InstrumentReference Read(string path)
     {
-        string file = Directory.Exists(path) ? Path.Combine(path, "reference.json") : path;
+        string file = FileOf(path);
         if (!File.Exists(file))
             throw new UnusableInputException(path, "there is no such file", NextStep);
         if (new FileInfo(file).Length > MaxBytes)

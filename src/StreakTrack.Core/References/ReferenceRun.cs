@@ -27,6 +27,10 @@ public sealed record ReferenceRun
     /// <summary>The rest of its standard uncertainty, in s: offset of lengths, choice of the model, clock; runs may have it in common.</summary>
     public required double CommonUncertaintyS { get; init; }
 
+    /// <summary>Its standard uncertainty altogether, in s.</summary>
+    [JsonIgnore]
+    public double StandardUncertaintyS => Math.Sqrt((ScatterUncertaintyS * ScatterUncertaintyS) + (CommonUncertaintyS * CommonUncertaintyS));
+
     /// <summary>Frequency stated for the run, in Hz; null when none was.</summary>
     public double? FrequencyHz { get; init; }
 

@@ -8,7 +8,6 @@ namespace StreakTrack.Reporting.References;
 internal static class ReferenceBandCsv
 {
     private const int Steps = 60;
-    private const double DecayTimes = 3;
 
     /// <summary>The table.</summary>
     public static string Write(InstrumentReference reference)
@@ -18,9 +17,9 @@ internal static class ReferenceBandCsv
         {
             for (int i = 0; i <= Steps; i++)
             {
-                double t = DecayTimes * s.TauS.Value * i / Steps;
-                double low = s.ToleranceTauS[0] > 0 ? Math.Exp(-t / s.ToleranceTauS[0]) : i == 0 ? 1 : 0;
-                text.Append(CultureInfo.InvariantCulture, $"{s.Setting},{t:0.#####},{Math.Exp(-t / s.TauS.Value):0.######},{low:0.######},{Math.Exp(-t / s.ToleranceTauS[1]):0.######}\r\n");
+                double t = ReferenceDecay.DecayTimesShown * s.TauS.Value * i / Steps;
+                text.Append(CultureInfo.InvariantCulture,
+                    $"{s.Setting},{t:0.#####},{ReferenceDecay.At(t, s.TauS.Value):0.######},{ReferenceDecay.At(t, s.ToleranceTauS[0]):0.######},{ReferenceDecay.At(t, s.ToleranceTauS[1]):0.######}\r\n");
             }
         }
 

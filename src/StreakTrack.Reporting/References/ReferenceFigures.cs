@@ -1,5 +1,6 @@
 using System.Globalization;
 using ScottPlot;
+using StreakTrack.Core.Records;
 using StreakTrack.Core.References;
 using StreakTrack.Reporting.Figures;
 using StreakTrack.Reporting.Pages;
@@ -10,9 +11,6 @@ namespace StreakTrack.Reporting.References;
 internal static class ReferenceFigures
 {
     private const int CurvePoints = 240;
-
-    /// <summary>Decay times over which a decay is shown.</summary>
-    private const double DecayTimesShown = 3;
 
     /// <summary>Half-power half-widths of the widest curve on either side of the resonance.</summary>
     private const double HalfWidthsShown = 5;
@@ -32,7 +30,7 @@ internal static class ReferenceFigures
 
     private static Figure Decay(InstrumentReference reference)
     {
-        double end = DecayTimesShown * reference.Settings.Max(s => s.TauS.Value);
+        double end = ReferenceDecay.DecayTimesShown * reference.Settings.Max(s => s.TauS.Value);
         double[] time = Grid(0, end);
         bool single = reference.Settings.Count == 1;
         Panel panel = new(single ? null : "time after the drive was cut / s", "amplitude over its first value", 380);
@@ -42,7 +40,7 @@ internal static class ReferenceFigures
                 i == 0 ? "expected for a further run, 95 %" : null);
             panel.AddLine(time, Decays(time, setting.TauS.Value), FigureRole.Model, legend: i == 0 ? "reference" : null);
             if (reference.Settings.Count > 1)
-                panel.AddText(NameOf(reference, setting), setting.TauS.Value, Math.Exp(-1), FigureRole.Ink, Alignment.LowerLeft);
+                panel.AddText(NameOf(reference, setting), setting.TauS.Value, ReferenceDecay.At(setting.TauS.Value, setting.TauS.Value), FigureRole.Ink, Alignment.LowerLeft);
         }
 
         panel.SetX(0, end);
@@ -88,7 +86,7 @@ internal static class ReferenceFigures
             from += count;
         }
 
-        double[] u = [.. runs.Select(r => Math.Sqrt((r.ScatterUncertaintyS * r.ScatterUncertaintyS) + (r.CommonUncertaintyS * r.CommonUncertaintyS)))];
+        double[] u = [.. runs.Select(r => r.StandardUncertaintyS)];
         double[] tau = [.. runs.Select(r => r.TauS)];
         panel.AddBars(place, [.. tau.Zip(u, (t, s) => t - s)], [.. tau.Zip(u, (t, s) => t + s)], FigureRole.Data);
         panel.AddPoints(place, tau, FigureRole.Data, PointKind.Dot, 6, "runs");
@@ -103,16 +101,16 @@ internal static class ReferenceFigures
 
     private static Figure Family(InstrumentReference reference)
     {
-        (string Name, double Tau)[] curves = Curves(reference);
-        double end = DecayTimesShown * reference.Settings.Max(s => s.TauS.Value);
+        Curve[] curves = Curves(reference);
+        double end = ReferenceDecay.DecayTimesShown * reference.Settings.Max(s => s.TauS.Value);
         double[] time = Grid(0, end);
         const double least = 0.01;
         Panel panel = new("time after the drive was cut / s", "amplitude over its first value", 380, AxisKind.Log);
-        foreach ((string name, double tau) in curves)
+        foreach (Curve curve in curves)
         {
-            panel.AddLine(time, Decays(time, tau), IsReference(reference, name) ? FigureRole.Model : FigureRole.Second);
-            double at = Math.Min(0.75 * end, 3.2 * tau);
-            panel.AddText(name, at, Math.Exp(-at / tau), FigureRole.Ink, Alignment.LowerLeft);
+            panel.AddLine(time, Decays(time, curve.Tau), curve.Role);
+            double at = Math.Min(0.75 * end, 3.2 * curve.Tau);
+            panel.AddText(curve.Name, at, ReferenceDecay.At(at, curve.Tau), FigureRole.Ink, Alignment.LowerLeft);
         }
 
         panel.SetX(0, end);
@@ -127,8 +125,8 @@ internal static class ReferenceFigures
 
     private static Figure Resonance(InstrumentReference reference)
     {
-        (string Name, double Tau)[] curves = Curves(reference);
-        double? f0 = reference.Settings[0].FrequencyHz?.Value;
+        Curve[] curves = Curves(reference);
+        double? f0 = FrequencyOf(reference, reference.Settings[0]);
         double half = 1 / (2 * Math.PI * curves.Min(c => c.Tau));
         double reach = HalfWidthsShown * half;
         double[] x = f0 is double centre ? Grid(Math.Max(centre - reach, 0.02 * centre), centre + reach) : Grid(-reach, reach);
@@ -137,20 +135,19 @@ internal static class ReferenceFigures
         Panel panel = new(f0 is null ? "drive frequency minus resonance frequency / Hz" : "drive frequency / Hz", "amplitude, same drive", 380);
         foreach (ReferenceSetting setting in reference.Settings)
         {
-            double f = setting.FrequencyHz?.Value ?? f0 ?? 0;
-            double[] ends = [.. x.Select(at => Response(f0 is null ? null : f, setting.ToleranceTauS[0], at) / top)];
-            panel.AddBand(x, ends, [.. x.Select(at => Response(f0 is null ? null : f, setting.ToleranceTauS[1], at) / top)], FigureRole.Band);
+            double? f = FrequencyOf(reference, setting);
+            double[] ends = [.. x.Select(at => Response(f, setting.ToleranceTauS[0], at) / top)];
+            panel.AddBand(x, ends, [.. x.Select(at => Response(f, setting.ToleranceTauS[1], at) / top)], FigureRole.Band);
         }
 
         double highest = 0;
-        foreach (((string name, double tau), int i) in curves.Select((c, i) => (c, i)))
+        foreach (Curve curve in curves)
         {
-            double? f = f0 is null ? null : reference.Settings.Count > 1 ? reference.Settings[i].FrequencyHz?.Value ?? f0 : f0;
-            double[] y = [.. x.Select(at => Response(f, tau, at) / top)];
-            panel.AddLine(x, y, IsReference(reference, name) ? FigureRole.Model : FigureRole.Second);
+            double[] y = [.. x.Select(at => Response(curve.FrequencyHz, curve.Tau, at) / top)];
+            panel.AddLine(x, y, curve.Role);
             highest = Math.Max(highest, y.Max());
-            double shoulder = 1 / (2 * Math.PI * tau);
-            panel.AddText(name, (f ?? 0) + (0.25 * shoulder), 0.97 * y.Max(), FigureRole.Ink, Alignment.MiddleLeft);
+            double shoulder = 1 / (2 * Math.PI * curve.Tau);
+            panel.AddText(curve.Name, (curve.FrequencyHz ?? 0) + (0.25 * shoulder), 0.97 * y.Max(), FigureRole.Ink, Alignment.MiddleLeft);
         }
 
         panel.SetX(x[0], x[^1]);
@@ -170,15 +167,16 @@ internal static class ReferenceFigures
         return 1 / Math.Sqrt(Math.Pow((1 - r) * (1 + r), 2) + Math.Pow(r / q, 2));
     }
 
-    private static (string Name, double Tau)[] Curves(InstrumentReference reference) => reference.Settings.Count > 1
-        ? [.. reference.Settings.Select(s => (NameOf(reference, s), s.TauS.Value))]
-        :
-        [
-            (reference.Name, reference.Settings[0].TauS.Value),
-            .. Dampings.Select(d => (d.Name, reference.Settings[0].TauS.Value / d.Factor)),
-        ];
+    private static Curve[] Curves(InstrumentReference reference)
+    {
+        Curve[] own = [.. reference.Settings.Select(s => new Curve(NameOf(reference, s), s.TauS.Value, FrequencyOf(reference, s), FigureRole.Model))];
+        return own.Length > 1 ? own : [.. own, .. Dampings.Select(d => new Curve(d.Name, own[0].Tau / d.Factor, own[0].FrequencyHz, FigureRole.Second))];
+    }
 
-    private static bool IsReference(InstrumentReference reference, string name) => reference.Settings.Count > 1 || name == reference.Name;
+    /// <summary>Frequency of a setting, in Hz; that of the first where it has none of its own. Null for all where the first has none: the curves
+    /// share an axis.</summary>
+    private static double? FrequencyOf(InstrumentReference reference, ReferenceSetting setting) =>
+        reference.Settings[0].FrequencyHz is QuantityRecord first ? (setting.FrequencyHz ?? first).Value : null;
 
     /// <summary>How a setting is called.</summary>
     public static string NameOf(InstrumentReference reference, ReferenceSetting setting)
@@ -189,7 +187,10 @@ internal static class ReferenceFigures
         return unit.Length > 0 ? $"{number} {unit}" : "setting " + number;
     }
 
-    private static double[] Decays(double[] time, double tau) => [.. time.Select(t => tau > 0 ? Math.Exp(-t / tau) : 0)];
+    private static double[] Decays(double[] time, double tau) => [.. time.Select(t => ReferenceDecay.At(t, tau))];
 
     private static double[] Grid(double low, double high) => [.. Enumerable.Range(0, CurvePoints + 1).Select(i => low + ((high - low) * i / CurvePoints))];
+
+    /// <summary>A damping that is drawn: its decay time, in s, its frequency, in Hz (null for none), and whether it is the instrument's or one beside it.</summary>
+    private sealed record Curve(string Name, double Tau, double? FrequencyHz, FigureRole Role);
 }

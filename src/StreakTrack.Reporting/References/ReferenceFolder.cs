@@ -3,12 +3,9 @@ using StreakTrack.Reporting.Figures;
 
 namespace StreakTrack.Reporting.References;
 
-/// <summary>Writes a reference into a folder: <c>reference.json</c>, <c>handout.html</c>, <c>decay_band.csv</c> and <c>figures/</c>.</summary>
+/// <summary>Writes a reference into a folder: <see cref="ReferenceJson.FileName"/>, <c>handout.html</c>, <c>decay_band.csv</c> and <c>figures/</c>.</summary>
 public static class ReferenceFolder
 {
-    /// <summary>Name of the file that submissions are held against.</summary>
-    public const string ReferenceFile = "reference.json";
-
     /// <summary>Name of the page to print.</summary>
     public const string HandoutFile = "handout.html";
 
@@ -26,7 +23,7 @@ public static class ReferenceFolder
         files.Add(figures);
         files.Add("decay_band.csv", ReferenceBandCsv.Write(reference));
         files.Add(HandoutFile, ReferencePage.Write(reference, figures));
-        files.Add(ReferenceFile, ReferenceJson.Write(reference));
+        files.Add(ReferenceJson.FileName, ReferenceJson.Write(reference));
         // A reference from parameters has no figure of runs.
         files.Write(folder, [FileSet.FigurePath("runs", ".svg"), FileSet.FigurePath("runs", ".png")]);
     }

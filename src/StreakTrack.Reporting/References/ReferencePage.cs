@@ -56,7 +56,7 @@ internal static class ReferencePage
         ReferenceSetting setting = reference.Settings[0];
         double tau = setting.TauS.Value, half = setting.CoverageFactor * setting.ToleranceStandardUncertaintyS;
         double example = tau + (0.6 * half), u = half / 2;
-        double error = (example - tau) / Math.Sqrt((4 * u * u) + (half * half));
+        double? error = new ReferenceTarget(reference.Name, setting).Hold(new QuantityRecord(example, u)).NormalisedError;
         return Section("compare", "Hold your own result against it",
             P("Write down your decay time ", Symbol("τ"), " and its standard uncertainty ", Symbol("u"), ". The normalised error of ISO/IEC 17043 compares the difference "
                 + "with both expanded uncertainties; results agree when it lies between −1 and 1:"),
@@ -81,7 +81,7 @@ internal static class ReferencePage
             s.BetweenRunDeviationS is double between ? $"{Numbers.Significant(between, 2)} s" : "not known",
             s.HomogeneityProbability is double p ? $" (probability of the observed scatter without it: {(p < 0.001 ? "below 0.001" : p.ToString("0.###", CultureInfo.InvariantCulture))})" : "",
             $"; standard uncertainty for a further run {Numbers.Significant(s.ToleranceStandardUncertaintyS, 2)} s, ",
-            s.DegreesOfFreedom is double freedom ? $"{Numbers.Significant(freedom, 2)} effective degrees of freedom, " : "",
+            s.DegreesOfFreedom is double freedom ? $"{Numbers.Fixed(freedom, freedom < 10 ? 1 : 0)} effective degrees of freedom, " : "",
             $"coverage factor {Numbers.Significant(s.CoverageFactor, 3)}."))),
     };
 
@@ -92,7 +92,7 @@ internal static class ReferencePage
             r.File,
             r.Setting is double at ? Numbers.Significant(at, 6) : Code(r.Sha256.Length > 12 ? r.Sha256[..12] : r.Sha256),
             Wording.Model(r.Model).Label,
-            Numbers.PlusMinus(r.TauS, Math.Sqrt((r.ScatterUncertaintyS * r.ScatterUncertaintyS) + (r.CommonUncertaintyS * r.CommonUncertaintyS))),
+            Numbers.PlusMinus(r.TauS, r.StandardUncertaintyS),
             Numbers.Significant(r.ScatterUncertaintyS, 2),
         }), 3, 4);
 
