@@ -34,10 +34,15 @@ internal static class ReferenceFigures
         double[] time = Grid(0, end);
         bool single = reference.Settings.Count == 1;
         Panel panel = new(single ? null : "time after the drive was cut / s", "amplitude over its first value", 380);
+        // All bands before the lines: those of few runs are wide, and would hide the lines of other settings.
         foreach ((ReferenceSetting setting, int i) in reference.Settings.Select((s, i) => (s, i)))
         {
             panel.AddBand(time, Decays(time, setting.ToleranceTauS[0]), Decays(time, setting.ToleranceTauS[1]), FigureRole.Band,
                 i == 0 ? "expected for a further run, 95 %" : null);
+        }
+
+        foreach ((ReferenceSetting setting, int i) in reference.Settings.Select((s, i) => (s, i)))
+        {
             panel.AddLine(time, Decays(time, setting.TauS.Value), FigureRole.Model, legend: i == 0 ? "reference" : null);
             if (reference.Settings.Count > 1)
                 panel.AddText(NameOf(reference, setting), setting.TauS.Value, ReferenceDecay.At(setting.TauS.Value, setting.TauS.Value), FigureRole.Ink, Alignment.LowerLeft);
