@@ -52,6 +52,20 @@ public sealed class DegenerateFitTests : IDisposable
         Assert.Equal(2, Tau(result), 1e-3);
     }
 
+    [Fact]
+    public async Task A_decay_time_lost_in_its_uncertainty_has_no_budget_of_q()
+    {
+        // A million in place of every fourth amplitude and every fourth time: tau comes out as a small part of a thousandth of its uncertainty.
+        JsonElement result = Result(await FitAsync(
+            string.Concat(Series(48, t => (t, 30 * Math.Exp(-2 * t))).Split('\n').Select((line, row) => row == 0 || line.Length == 0 ? line + "\n"
+                : row % 4 == 2 ? line.Split(',')[0] + ",1000000\n" : row % 4 == 0 ? "1000000," + line.Split(',')[1] + "\n" : line + "\n")),
+            "--frequency", "36.7"));
+
+        JsonElement tau = result.GetProperty("fit").GetProperty("parameters").GetProperty("tau_s");
+        Assert.True(tau.GetProperty("standard_uncertainty").GetDouble() > 1e3 * Tau(result));
+        Assert.DoesNotContain(result.GetProperty("budgets").EnumerateArray(), b => b.GetProperty("quantity").GetString() == "Q");
+    }
+
     private static double Tau(JsonElement result) =>
         result.GetProperty("fit").GetProperty("parameters").GetProperty("tau_s").GetProperty("value").GetDouble();
 
@@ -62,8 +76,8 @@ public sealed class DegenerateFitTests : IDisposable
         return document.RootElement.GetProperty("result").Clone();
     }
 
-    private Task<CommandRun> FitAsync(string series) =>
-        CommandRun.OfAsync("fit", _folder.WithFile("series.csv", series), "--out", _folder.PathOf("out"), "--json");
+    private Task<CommandRun> FitAsync(string series, params string[] more) =>
+        CommandRun.OfAsync(["fit", _folder.WithFile("series.csv", series), "--out", _folder.PathOf("out"), "--json", .. more]);
 
     /// <summary>A table of points at 30 a second, each as the time and the amplitude that are written for it.</summary>
     private static string Series(int count, Func<double, (double Time, double Amplitude)> point) =>

@@ -28,6 +28,9 @@ public static class SeriesAnalyzer
     /// <summary>A decay time or an uncertainty of it beyond this is a fit that found no decay, and products with it may not be finite.</summary>
     private const double LargestTauSeconds = 1e15;
 
+    /// <summary>An uncertainty of more decay times than this says nothing about Q: a small share of it already leads to where there is no decay.</summary>
+    private const double LargestShareForQ = 100;
+
     /// <summary>Analyses a series: the fit, what follows from it, and the studies of how far it can be trusted.</summary>
     /// <param name="series">The series.</param>
     /// <param name="options">Model, window, switch time, frequency, distance, and the studies wanted.</param>
@@ -221,7 +224,7 @@ public static class SeriesAnalyzer
                 ModelUncertaintySeconds = Part(tau.ModelUncertainty),
             };
             yield return BudgetModels.Tau(inputs);
-            if (options.FrequencyHz is double hz)
+            if (options.FrequencyHz is double hz && Math.Max(scatter, tau.StandardUncertainty) < LargestShareForQ * tau.Value)
                 yield return BudgetModels.QualityFactor(inputs, new UncertainValue(hz, options.FrequencyUncertaintyHz));
         }
 
