@@ -119,14 +119,16 @@ public sealed class SubmissionTests(SubmissionTests.Submitted submitted) : IClas
             Assert.Contains(rows, r => r.StartsWith($"{name},can't be judged,", StringComparison.Ordinal) && r.Contains("submission-refused", StringComparison.Ordinal));
         Assert.False(File.Exists(_folder.PathOf("evil.mp4")));
 
-        // One result is lost, as by a kill: only that is done again, and the table is the same.
+        // One result is lost and lies there half written, as by a kill: only that is done again, and the table is the same.
         string[] results = [.. Directory.GetFiles(Path.Combine(graded, "results")).Order()];
         DateTime kept = File.GetLastWriteTimeUtc(results[1]);
         File.Delete(results[0]);
+        File.WriteAllText(results[0] + ".1.partial", "{");
         CommandRun again = await CommandRun.OfAsync("grade", place, "--out", graded);
 
         Assert.Contains("6 of 7 submissions were done before", again.Error, StringComparison.Ordinal);
         Assert.Equal(kept, File.GetLastWriteTimeUtc(results[1]));
+        Assert.Empty(Directory.GetFiles(graded, "*.partial", SearchOption.AllDirectories));
         Assert.Equal(csv, File.ReadAllText(Path.Combine(graded, "class.csv")));
     }
 
