@@ -67,6 +67,12 @@ function dress(made, attributes) {
 }
 
 /**
+ * The head of a column of numbers.
+ * @param {string} text
+ */
+export const number = text => ({ text, number: /** @type {const} */ (true) });
+
+/**
  * A table.
  * @param {string} caption
  * @param {(string | { text: string, number: true })[]} heads

@@ -1,4 +1,4 @@
-import { button, byId, element, input, make, show, table } from '../modules/dom.js';
+import { button, byId, element, input, make, number, show, table } from '../modules/dom.js';
 import { fillBetween, Plot, points, strokeCurve, strokeUpright } from '../modules/plots.js';
 import { colours } from '../modules/scheme.js';
 import { describe, kindsOf, seriesOfKinds } from './streak.js';
@@ -179,6 +179,3 @@ export class FitSheet {
         fit.models.map(m => ({ cells: [m.label, String(m.parameters), m.delta_aicc, m.tau], chosen: m.model === fit.model }))));
   }
 }
-
-/** @param {string} text */
-const number = text => ({ text, number: /** @type {const} */ (true) });

@@ -1,4 +1,4 @@
-import { button, byId, draw, make, show, showFindings, table } from '../modules/dom.js';
+import { button, byId, draw, make, number, show, showFindings, table } from '../modules/dom.js';
 import { ask, Refused, Unreachable } from '../modules/server.js';
 
 const GROUPS = /** @type {Record<string, string>} */ ({
@@ -38,7 +38,7 @@ export class ResultsSheet {
     this.#drawRobustness(fit);
     byId('budgets').replaceChildren(...fit.budgets.map(b => table(
       `Uncertainty budget of ${b.quantity}: ${b.result}; expanded uncertainty ${b.expanded} (coverage factor ${b.coverage_factor}, about ${b.coverage})`,
-      ['input', 'where from', num('estimate'), num('standard uncertainty'), 'type', num('contribution'), num('share')],
+      ['input', 'where from', number('estimate'), number('standard uncertainty'), 'type', number('contribution'), number('share')],
       b.components.map(c => ({ cells: [c.name, c.basis, c.estimate, c.uncertainty, c.type, c.contribution, c.share] })))));
   }
 
@@ -53,7 +53,7 @@ export class ResultsSheet {
         make('p', { class: 'value' }, make('i', {}, tau.symbol), ` = ${tau.value}`),
         make('p', {}, `${tau.label}, with its standard uncertainty; 95 % interval ${tau.interval}. ${fit.statement}`),
         state.options.frequency_hz === null ? make('p', { class: 'hint' }, 'Type the frequency of the oscillation in sheet 4 to have the quality factor and the damping.') : null),
-      table('What follows from it', ['quantity', 'relation', num('value')],
+      table('What follows from it', ['quantity', 'relation', number('value')],
         fit.quantities.map(q => ({ cells: [q.label, q.relation, q.value] }))));
   }
 
@@ -126,6 +126,3 @@ export class ResultsSheet {
     }
   }
 }
-
-/** @param {string} text */
-const num = text => ({ text, number: /** @type {const} */ (true) });

@@ -211,16 +211,11 @@ export class RulerSheet {
    * @param {number} v
    */
   async #add(u, v) {
-    this.#takeTag(false);
-    const mark = { id: this.#nextId++, u: round(u), v: round(v), reading: null };
-    this.#selected = mark.id;
-    this.#commit([...this.#marks, mark]);
-    const marker = this.#markers.get(mark.id);
-    marker?.focus({ preventScroll: true });
+    const id = this.#put(u, v);
     this.#openTag();
     if (input('mark-snap').checked) {
-      await this.#snap(mark.id, false);
-      if (this.#selected === mark.id) this.#suggest();
+      await this.#snap(id, false);
+      if (this.#selected === id) this.#suggest();
     }
   }
 
@@ -228,11 +223,22 @@ export class RulerSheet {
     // In the middle of the picture, or beside the last mark, where the next tick is likely.
     const last = this.#marks.at(-1), { width, height } = this.#picture;
     const [u, v] = last ? [last.u + (last.u > width / 2 ? -1 : 1) * width / 10, last.v] : [width / 2, height / 2];
+    this.#markers.get(this.#put(u, v))?.scrollIntoView({ block: 'nearest' });
+  }
+
+  /**
+   * A new mark, looked at, without a reading.
+   * @param {number} u
+   * @param {number} v
+   * @returns {number} its id
+   */
+  #put(u, v) {
     this.#takeTag(false);
     const mark = { id: this.#nextId++, u: round(u), v: round(v), reading: null };
     this.#selected = mark.id;
     this.#commit([...this.#marks, mark]);
-    this.#markers.get(mark.id)?.focus();
+    this.#markers.get(mark.id)?.focus({ preventScroll: true });
+    return mark.id;
   }
 
   /**
