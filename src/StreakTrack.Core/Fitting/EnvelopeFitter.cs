@@ -28,10 +28,10 @@ public static class EnvelopeFitter
 
     /// <summary>Beyond this many robust standard deviations a point is flagged; of independent normal noise one point in 150 000
     /// is.</summary>
-    private const double OutlierLimit = 4.5;
+    internal const double OutlierLimit = 4.5;
 
     /// <summary>Where the robust loss turns from squared to logarithmic, in robust standard deviations.</summary>
-    private const double RobustKnee = 3;
+    internal const double RobustKnee = 3;
 
     /// <summary>Median absolute deviation of a unit normal distribution, inverse.</summary>
     private const double DeviationsPerMedian = 1.482602218505602;
@@ -416,7 +416,7 @@ public static class EnvelopeFitter
                 string action = commonScatter > 0
                     ? $"a scatter of {commonScatter:G2} mm common to all frames was added to them"
                     : "only their ratios were used, and the size was taken from the residuals";
-                
+
                 // So large a factor is more than a misjudged noise: it may be the curve that misses the points.
                 FindingSeverity severity = reducedChiSquare > FitFindings.LargestReducedChiSquare ? FindingSeverity.Warning : FindingSeverity.Info;
                 _findings.Add(FindingKinds.UncertaintiesRescaled.With(severity, string.Create(CultureInfo.InvariantCulture,

@@ -6,11 +6,7 @@ namespace StreakTrack.Core.Records;
 /// <summary>Writes and reads <c>record.json</c>.</summary>
 public static class RecordJson
 {
-    /// <summary>A record larger than this is not one of ours, in bytes.</summary>
-    private const long MaxBytes = 64L << 20;
-
-    // Of a key that is there twice, two programs may take different values.
-    private static readonly JsonDocumentOptions NoKeyTwice = new() { AllowDuplicateProperties = false };
+    private static readonly VersionedJson Format = new("record", "record_version", AnalysisRecord.CurrentVersion, 64L << 20, "Name the record.json of an analysis.");
 
     /// <summary>The record as UTF-8 JSON text, ending with a line feed.</summary>
     public static string Write(AnalysisRecord record) => JsonSerializer.Serialize(record, RecordJsonContext.Default.AnalysisRecord) + "\n";
@@ -18,16 +14,7 @@ public static class RecordJson
     /// <summary>Reads a record file.</summary>
     /// <param name="path">The file.</param>
     /// <exception cref="UnusableInputException">The file is missing, is no record, is damaged, or was written by a newer version.</exception>
-    public static AnalysisRecord Read(string path)
-    {
-        var file = new FileInfo(path);
-        if (!file.Exists)
-            throw new UnusableInputException(path, "there is no such file", "Name the record.json of an analysis.");
-        if (file.Length > MaxBytes)
-            throw new UnusableInputException(path, "the file is too large for a record", "Name the record.json of an analysis.");
-
-        return Parse(File.ReadAllText(path), path);
-    }
+    public static AnalysisRecord Read(string path) => Parse(Format.TextOf(path), path);
 
     /// <summary>Reads a record from its text.</summary>
     /// <param name="json">The text.</param>
@@ -35,36 +22,9 @@ public static class RecordJson
     /// <exception cref="UnusableInputException">The text is no record, is damaged, or was written by a newer version.</exception>
     public static AnalysisRecord Parse(string json, string subject)
     {
-        try
-        {
-            // The version is looked at first: a newer layout may not even fit the types.
-            using JsonDocument document = JsonDocument.Parse(json, NoKeyTwice);
-            if (document.RootElement.ValueKind != JsonValueKind.Object
-                || !document.RootElement.TryGetProperty("record_version", out JsonElement version)
-                || version.ValueKind != JsonValueKind.Number
-                || !version.TryGetInt32(out int number))
-            {
-                throw new UnusableInputException(subject, "this is no StreakTrack record", "Name the record.json of an analysis.");
-            }
-
-            if (number > AnalysisRecord.CurrentVersion)
-            {
-                throw new UnusableInputException(subject,
-                    $"the record has version {number}, and this program reads versions up to {AnalysisRecord.CurrentVersion}",
-                    "Update StreakTrack.");
-            }
-
-            AnalysisRecord record = Deserialize(document)
-                ?? throw new UnusableInputException(subject, "the record is empty", "Name the record.json of an analysis.");
-            RecordCheck.Require(record, subject);
-            return record;
-        }
-        catch (JsonException e)
-        {
-            string place = e.LineNumber is long line ? $" in line {line + 1}" : "";
-            string path = e.Path is { Length: > 0 } ? $" at {e.Path}" : "";
-            throw new UnusableInputException(subject, $"the record is damaged{place}{path}", "Use an unchanged copy of the file.", e);
-        }
+        AnalysisRecord record = Format.Parse(json, subject, Deserialize);
+        RecordCheck.Require(record, subject);
+        return record;
     }
 
     /// <summary>Settings with some of them changed by their names in the record.</summary>

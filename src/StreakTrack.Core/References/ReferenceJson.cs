@@ -11,8 +11,8 @@ public static class ReferenceJson
     /// <summary>Name of the file in the folder of a reference.</summary>
     public const string FileName = "reference.json";
 
-    private const long MaxBytes = 16L << 20;
-    private const string NextStep = $"Name the {FileName} that streaktrack reference wrote.";
+    private static readonly VersionedJson Format = new(
+        "reference", "reference_version", InstrumentReference.CurrentVersion, 16L << 20, $"Name the {FileName} that streaktrack reference wrote.");
 
     /// <summary>The reference as JSON, ending with a line feed.</summary>
     public static string Write(InstrumentReference reference) =>
@@ -32,32 +32,10 @@ public static class ReferenceJson
     /// <exception cref="UnusableInputException">It is missing, damaged, no reference, or of a newer version.</exception>
     public static InstrumentReference Read(string path)
     {
-        string file = FileOf(path);
-        if (!File.Exists(file))
-            throw new UnusableInputException(path, "there is no such file", NextStep);
-        if (new FileInfo(file).Length > MaxBytes)
-            throw new UnusableInputException(path, "the file is too large for a reference", NextStep);
-        try
-        {
-            string text = File.ReadAllText(file);
-            using JsonDocument document = JsonDocument.Parse(text);
-            if (document.RootElement.ValueKind != JsonValueKind.Object || !document.RootElement.TryGetProperty("reference_version", out JsonElement version)
-                || version.ValueKind != JsonValueKind.Number || !version.TryGetInt32(out int number))
-            {
-                throw new UnusableInputException(path, "this is no StreakTrack reference", NextStep);
-            }
-
-            if (number > InstrumentReference.CurrentVersion)
-                throw new UnusableInputException(path, $"the reference has version {number}, and this program reads versions up to {InstrumentReference.CurrentVersion}", "Update StreakTrack.");
-            InstrumentReference reference = document.Deserialize(ReferenceJsonContext.Default.InstrumentReference)!;
-            return reference.Settings.Count > 0 && reference.Settings.All(IsUsable)
-                ? reference : throw new UnusableInputException(path, "a number of the reference is missing or out of range", "Use an unchanged copy of the file.");
-        }
-        catch (JsonException e)
-        {
-            throw new UnusableInputException(path, $"the reference is damaged{(e.LineNumber is long line ? $" in line {line + 1}" : "")}{(e.Path is { Length: > 0 } at ? $" at {at}" : "")}",
-                "Use an unchanged copy of the file.", e);
-        }
+        InstrumentReference reference = Format.Parse(
+            Format.TextOf(FileOf(path)), path, document => document.Deserialize(ReferenceJsonContext.Default.InstrumentReference));
+        return reference.Settings.Count > 0 && reference.Settings.All(IsUsable)
+            ? reference : throw new UnusableInputException(path, "a number of the reference is missing or out of range", "Use an unchanged copy of the file.");
     }
 
     private static bool IsUsable(ReferenceSetting s) =>

@@ -7,21 +7,6 @@ public sealed record SteppedSweepOptions
     /// better. <see cref="ResponseModel.PowerLorentzian"/> is no amplitude and refused.</summary>
     public ResponseModel? Response { get; init; }
 
-    /// <summary>What the drive's phase does at a step. Default <see cref="DrivePhase.Auto"/>.</summary>
-    public DrivePhase Phase { get; init; }
-
-    /// <summary>
-    /// Standard uncertainty of the steps' times in the table, in s, above 0. They are fitted about the nominal ones, after a common shift;
-    /// where the series does not show a step, this holds it. Default 0.1.
-    /// </summary>
-    public double StepTimeUncertaintySeconds { get; init; } = 0.1;
-
-    /// <summary>
-    /// Part of a step's steady amplitude that the transient may still have at its end before the step counts as unsettled; above 0.
-    /// Default 0.01.
-    /// </summary>
-    public double SettledShare { get; init; } = 0.01;
-
     /// <summary>Standard uncertainty of an offset that all amplitudes may share, in mm, at least 0. Default 0.</summary>
     public double OffsetUncertaintyMm { get; init; }
 

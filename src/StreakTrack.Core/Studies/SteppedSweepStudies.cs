@@ -17,9 +17,6 @@ public static class SteppedSweepStudies
     /// <summary>Starts from which the sum of squares is minimised.</summary>
     private const int Starts = 5;
 
-    /// <summary>Beyond this many robust standard deviations a point is given less weight the farther off it is.</summary>
-    private const double OutlierLimit = 4.5, RobustKnee = 3;
-
     /// <summary>No amplitude is taken to scatter less than this share of the largest one when misfits and strays are looked for.</summary>
     private const double SmallestScatterShare = 1e-4;
 
@@ -34,6 +31,15 @@ public static class SteppedSweepStudies
 
     /// <summary>Residuals of this share of the largest amplitude are remarked on; of the second share, no number is of use.</summary>
     private const double NoticeableShare = 0.01, UselessShare = 0.05;
+
+    /// <summary>
+    /// Standard uncertainty of the steps' times in the table, in s. They are fitted about the nominal ones, after a common shift; where the series
+    /// does not show a step, this holds it.
+    /// </summary>
+    private const double StepTimeUncertaintySeconds = 0.1;
+
+    /// <summary>Part of a step's steady amplitude that the transient may still have at its end before the step counts as unsettled.</summary>
+    private const double SettledShare = 0.01;
 
     /// <summary>A step this far from its nominal time is remarked on, in standard uncertainties of the nominal times.</summary>
     private const double LateSteps = 3;
@@ -54,8 +60,8 @@ public static class SteppedSweepStudies
         options ??= new SteppedSweepOptions();
         if (options.Response == ResponseModel.PowerLorentzian)
             throw new ArgumentException("The response is that of an amplitude.", nameof(options));
-        if (!(options.StepTimeUncertaintySeconds > 0 && options.SettledShare > 0 && options.OffsetUncertaintyMm >= 0))
-            throw new ArgumentException("An uncertainty or share is not positive.", nameof(options));
+        if (!(options.OffsetUncertaintyMm >= 0))
+            throw new ArgumentException("An uncertainty is negative.", nameof(options));
         DriveTable.Check(steps, subject);
         PointSelection selection = PointSelection.Of(data, new EnvelopeFitOptions
         {
@@ -127,11 +133,11 @@ public static class SteppedSweepStudies
             return new SteppedSweepStudy(fit, otherFit, plateaus, statement, [.. _findings.OrderByDescending(f => f.Severity)]);
         }
 
-        /// <summary>The best fit of one shape, with the drive's phase as asked for or as the points show it.</summary>
+        /// <summary>The best fit of one shape, with the drive's phase running on unless jumps follow the points decidedly better.</summary>
         private Solution? Best(ResponseModel response)
         {
-            Solution? running = options.Phase == DrivePhase.Jumping ? null : FromSeeds(response, jumps: false);
-            if (options.Phase == DrivePhase.Continuous || (running is not null && options.Phase == DrivePhase.Auto && !Misses(running)))
+            Solution? running = FromSeeds(response, jumps: false);
+            if (running is not null && !Misses(running))
                 return running;
             Solution? jumping = FromSeeds(response, jumps: true);
             if (running is null || jumping is null)
@@ -184,7 +190,7 @@ public static class SteppedSweepStudies
                 (SweepEnvelope.Start, 0, 2 * _largest), (SweepEnvelope.Start + 1, 0, 2 * _largest),
             };
             for (int k = 1; k < steps.Length; k++)
-                expected.Add((envelope.Times + k - 1, shift, options.StepTimeUncertaintySeconds));
+                expected.Add((envelope.Times + k - 1, shift, StepTimeUncertaintySeconds));
             for (int k = 0; k < steps.Length && envelope.FreeLevels; k++)
                 expected.Add((envelope.Levels + k, start[envelope.Levels + k], _largest / 2));
             var problem = new SweepProblem(envelope, _points, envelope.Divide(start, _points.Times), [.. expected]);
@@ -214,14 +220,14 @@ public static class SteppedSweepStudies
                 double[] residuals = solution.Problem.ResidualsMm(solution.Full);
                 double[] sizes = [.. residuals.Select(Math.Abs).Order()];
                 double scale = Math.Max(1.4826 * sizes[sizes.Length / 2], SmallestScatterShare * _largest);
-                bool[] far = [.. residuals.Select(r => Math.Abs(r) > OutlierLimit * scale)];
+                bool[] far = [.. residuals.Select(r => Math.Abs(r) > EnvelopeFitter.OutlierLimit * scale)];
                 strays = far.Count(f => f);
                 strayed |= strays > 0;
                 double[] near = strayed ? [.. residuals.Where((_, i) => !far[i])] : residuals;
                 double scatter = CommonScatter.Of(near, strayed ? [.. own.Where((_, i) => !far[i])] : own, Math.Max(1, dof));
                 _points = _points.WithSigmas(
                     [.. residuals.Select((r, i) => Math.Sqrt((own[i] * own[i]) + (scatter * scatter))
-                        * (strayed ? Math.Max(1, Math.Abs(r) / (RobustKnee * scale)) : 1))],
+                        * (strayed ? Math.Max(1, Math.Abs(r) / (EnvelopeFitter.RobustKnee * scale)) : 1))],
                     [.. far]);
                 Solution? again = Solve(solution.Problem.Envelope, solution.Full, ShiftOf(solution));
                 if (again is null)
@@ -375,7 +381,7 @@ public static class SteppedSweepStudies
                     steps[k].FrequencyHz, begin, k == 0 ? double.NaN : Math.Sqrt(covariance[own.Times + k - 1, own.Times + k - 1]), end, inside,
                     inside > 0 && levels is not null ? steady : double.NaN,
                     inside > 0 && levels is not null ? Math.Sqrt(covariance[index, index]) : double.NaN,
-                    mean, transients[k], inside > 0 && transients[k] <= options.SettledShare * steady));
+                    mean, transients[k], inside > 0 && transients[k] <= SettledShare * steady));
             }
 
             return (plateaus, levels is null ? double.NaN : Criterion(levels, correlation));
@@ -400,7 +406,7 @@ public static class SteppedSweepStudies
             if (unsettled.Length > 0)
             {
                 _findings.Add(FindingKinds.UnsettledSteps.With(
-                    $"{unsettled.Length} of {plateaus.Count} steps ended before the motion had settled to {Text($"{100 * options.SettledShare:G2}")} %: "
+                    $"{unsettled.Length} of {plateaus.Count} steps ended before the motion had settled to {Text($"{100 * SettledShare:G2}")} %: "
                     + string.Join(", ", unsettled.Take(8).Select(p => Text($"{p.FrequencyHz:G6} Hz"))) + (unsettled.Length > 8 ? ", …" : "") + "."));
             }
 
@@ -410,13 +416,13 @@ public static class SteppedSweepStudies
             double[] late = [.. plateaus.Skip(1).Select((p, k) => p.StartSeconds - steps[k + 1].StartSeconds)];
             int worst = Array.IndexOf(late, late.MaxBy(Math.Abs));
             double u = plateaus[worst + 1].StartUncertaintySeconds;
-            if (Math.Abs(late[worst]) > LateSteps * Math.Max(options.StepTimeUncertaintySeconds, u))
+            if (Math.Abs(late[worst]) > LateSteps * Math.Max(StepTimeUncertaintySeconds, u))
             {
                 _findings.Add(FindingKinds.StepTimesDiffer.With(Text(
                     $"The step to {plateaus[worst + 1].FrequencyHz:G6} Hz is seen at {plateaus[worst + 1].StartSeconds:F2} s, the table says {steps[worst + 1].StartSeconds:F2} s; the steps are {late.Order().ElementAt(late.Length / 2):F2} s late in the middle.")));
             }
 
-            if (fit.PhaseJumps && options.Phase == DrivePhase.Auto)
+            if (fit.PhaseJumps)
                 _findings.Add(FindingKinds.DrivePhaseJumps.With("Jumps of the phase were fitted, one for each step."));
             if (fit.NoiseCorrelation > 0)
             {

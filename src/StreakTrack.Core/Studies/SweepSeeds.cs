@@ -39,7 +39,6 @@ internal sealed class SweepSeeds
         int stride = (points.Count + MostPoints - 1) / MostPoints;
         _times = [.. points.Times.Where((_, i) => i % stride == 0)];
         _amplitudes = [.. points.Amplitudes.Where((_, i) => i % stride == 0)];
-        _starts[0] = Math.Min(_starts[0], _times[0]);
         _ends = EndLevels();
     }
 
