@@ -143,6 +143,11 @@ public static class FindingKinds
         "There are too few usable amplitudes for a fit.",
         "Film a longer part of the motion.");
 
+    /// <summary>Amplitudes are negative by more than noise.</summary>
+    public static FindingKind NegativeAmplitudes { get; } = new("negative-amplitudes", Error,
+        "Many amplitudes are negative, which half the length of a streak never is.",
+        "Hand in amplitudes, as half the distance of the turning points, and not the displacement itself.");
+
     /// <summary>The fit did not converge.</summary>
     public static FindingKind NotConverged { get; } = new("not-converged", Error,
         "The fit did not come to rest at a minimum; its numbers must not be used.",
@@ -380,7 +385,7 @@ public static class FindingKinds
         IrregularFrameTimes, BrokenFrameTimes, FramesLost, FramesDamaged, ReducedPictures, EditedClip, SlowMotion, ColourAssumed,
         MarkDoubtful, FewMarks, OutsideMarks, MarksOutsidePicture, TicksNotFound,
         NoStreak, PartialExposure, MovingDot, Saturation, StreakCutOff, StreakHidden, FramesRepeated, LowContrast, Movement, ExposureStep, EstimatesDisagree, BelowUsableRange,
-        TooFewPoints, NotConverged, NotSingleExponential, ShortWindow, CorrelatedResiduals, Outliers, NoChangeSeen, ModelDoesNotFit,
+        TooFewPoints, NegativeAmplitudes, NotConverged, NotSingleExponential, ShortWindow, CorrelatedResiduals, Outliers, NoChangeSeen, ModelDoesNotFit,
         SeveralDriveChanges, ModelsNotToldApart, PointsAveraged, SwitchNotFound, ParameterAtBound, OpenInterval, UncertaintiesRescaled, UncertaintiesIncomplete,
         TauDependsOnWindow,
         ScatterExceedsUncertainty, LineNotStraight, PeakAtEdge, FewPointsAcrossPeak, ResponseShape, QualityFactorsDisagree,

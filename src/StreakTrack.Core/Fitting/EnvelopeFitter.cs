@@ -20,6 +20,9 @@ public static class EnvelopeFitter
 
     private const double Level = 0.975;
 
+    /// <summary>More than this share of amplitudes, below zero by more than this share of the largest, are no noise.</summary>
+    private const double NegativeShare = 0.05;
+
     /// <summary>Levels that a motion with one change of the drive can keep: one before and one long after.</summary>
     private const int StretchesOfOneChange = 2;
 
@@ -67,7 +70,19 @@ public static class EnvelopeFitter
         if (!ChangesAtAll(points, out Finding? still))
             return Failed(data, selection, still!);
 
+        if (Negative(points) is Finding negative)
+            return Failed(data, selection, negative);
+
         return new Run(data, options, selection, cancellationToken).Fit();
+    }
+
+    // Noise about rest goes below zero too, but not far.
+    private static Finding? Negative(FitPoints points)
+    {
+        double limit = -NegativeShare * points.Amplitudes.Max(Math.Abs);
+        int count = points.Amplitudes.Count(amplitude => amplitude < limit);
+        return count <= NegativeShare * points.Count ? null : FindingKinds.NegativeAmplitudes.With(string.Create(CultureInfo.InvariantCulture,
+            $"{count} of {points.Count} amplitudes lie below {limit:G3} mm."));
     }
 
     private static string Reasons(PointUse[] uses)

@@ -34,6 +34,17 @@ public class DegenerateSeriesTests
     public void Infinite_amplitudes_are_not_usable() => HasNoFit(EnvelopeFitter.Fit(Data(100, _ => double.PositiveInfinity)), FindingKinds.TooFewPoints);
 
     [Fact]
+    public void Displacements_are_no_amplitudes()
+    {
+        HasNoFit(EnvelopeFitter.Fit(Data(200, t => 40 * Math.Exp(-t / 2) * Math.Cos(6 * t))), FindingKinds.NegativeAmplitudes);
+        HasNoFit(EnvelopeFitter.Fit(Data(200, t => -40 * Math.Exp(-t / 2))), FindingKinds.NegativeAmplitudes);
+    }
+
+    [Fact]
+    public void Noise_about_rest_is_no_displacement() => Assert.True(EnvelopeFitter.Fit(
+        SimulatedSeries.Of(SimulatedSeries.Decay(tauSeconds: 1), 300, 0.5, 3)).Converged);
+
+    [Fact]
     public void NaN_among_good_points_is_left_out()
     {
         EnvelopeFit fit = EnvelopeFitter.Fit(Data(200, t => (int)Math.Round(t * 30) % 5 == 0 ? double.NaN : 40 * Math.Exp(-t / 2)));
