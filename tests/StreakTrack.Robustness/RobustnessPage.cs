@@ -20,9 +20,9 @@ internal static class RobustnessPage
 
             Seeded mutants of sound files: bytes, numbers (NaN, 1e308, -0, huge integers), lines, quotes, byte order marks, NUL, lone surrogates, keys that are
             there twice, empty entries, deep nesting, lines of 10 MB. *Taken*: there was a result, with finite numbers. *Refused*: a message
-            or a verdict said what is wrong. *Hangs*: no end within 30 s. *Faults*: any other exception, a crash of the process, more than 1 GiB of managed memory (readers
-            and commands) or resident memory (decoders), a file touched outside the output folder, a temporary file left, or a use of the
-            network by the process. Readers and commands run in the tool's process, decoders in child processes.
+            or a verdict said what is wrong. *Hangs*: no end within 30 s. *Faults*: any other exception, a crash of the process, more than 2 GiB allocated for
+            one input below 1 MiB (readers and commands) or 1 GiB of resident memory (decoders), a file touched outside the output folder, a temporary file
+            left, or a use of the network by the process. Readers and commands run in the tool's process, decoders in child processes.
 
             | input | tried | taken | refused | hangs | faults |
             | --- | --- | --- | --- | --- | --- |
