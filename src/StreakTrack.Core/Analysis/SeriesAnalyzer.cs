@@ -237,8 +237,10 @@ public static class SeriesAnalyzer
             yield return BudgetModels.MirrorAmplitude(new MirrorAmplitudeBudgetInputs
             {
                 AmplitudeMm = amplitude.Value,
-                AmplitudeUncertaintyMm = amplitude.StandardUncertainty,
+                AmplitudeUncertaintyMm = fit.Parameter(amplitude.Name)!.StandardUncertainty,
                 AmplitudeDegreesOfFreedom = fit.EffectiveDegreesOfFreedom,
+                LengthOffsetUncertaintyMm = Part(amplitude.OffsetUncertainty),
+                SwitchTimeUncertaintyMm = Part(amplitude.SwitchTimeUncertainty),
                 ScaleRelativeUncertainty = lengths.ScaleRelativeUncertainty,
                 ScaleDegreesOfFreedom = lengths.ScaleDegreesOfFreedom,
                 RulerMaximumErrorMm = Part(limit),

@@ -5,6 +5,9 @@ namespace StreakTrack.Core.Uncertainty;
 /// <summary>The measurements whose uncertainty budgets the program draws up.</summary>
 public static class BudgetModels
 {
+    private const string OffsetBasis = "refit with all amplitudes shifted by what the spot's shape leaves open";
+    private const string SwitchBasis = "refit with the switch moved by its uncertainty";
+
     /// <summary>The decay time: <c>tau = (tau_fit + d_offset + d_robustness + d_switch + d_model)(1 + d_time)</c>, where the d are 0 but uncertain.</summary>
     /// <param name="inputs">The parts.</param>
     /// <exception cref="ArgumentOutOfRangeException">A part is outside its range.</exception>
@@ -48,9 +51,8 @@ public static class BudgetModels
     }
 
     /// <summary>
-    /// The amplitude at the mirror: <c>A (1 + d_scale) + d_ruler</c> on the ruler, carried to the mirror by the optical lever with its
-    /// distance,
-    /// incidence and tilt.
+    /// The amplitude at the mirror: <c>(A + d_offset + d_switch)(1 + d_scale) + d_ruler</c> on the ruler, carried to the mirror by the optical lever with
+    /// its distance, and with its incidence and tilt where these are stated.
     /// </summary>
     /// <param name="inputs">The parts.</param>
     /// <exception cref="ArgumentOutOfRangeException">A part is outside its range.</exception>
@@ -69,15 +71,13 @@ public static class BudgetModels
             {
                 Basis = "as stated with the distance",
             },
-            new("incidence along the axis", "rad", lever.IncidenceRad.Value, lever.IncidenceRad.StandardUncertainty)
-            {
-                Basis = "as stated with the geometry",
-            },
-            new("tilt of the ruler", "rad", lever.RulerTiltRad.Value, lever.RulerTiltRad.StandardUncertainty)
-            {
-                Basis = "as stated with the geometry",
-            },
         };
+        int incidence = Append(list, OfGeometry("incidence along the axis", lever.IncidenceRad));
+        int tilt = Append(list, OfGeometry("tilt of the ruler", lever.RulerTiltRad));
+        int offset = Append(list, inputs.LengthOffsetUncertaintyMm is double shared
+            ? new UncertaintyInput("offset common to all lengths", "mm", 0, shared) { Basis = OffsetBasis } : null);
+        int switched = Append(list, inputs.SwitchTimeUncertaintyMm is double moved
+            ? new UncertaintyInput("time of the switch", "mm", 0, moved) { Basis = SwitchBasis } : null);
         int scale = Append(list, inputs.ScaleRelativeUncertainty is double u
             ? new UncertaintyInput("pixel scale", "", 0, u)
             {
@@ -86,22 +86,25 @@ public static class BudgetModels
                 Basis = "scatter of the marks",
             }
             : null);
+
         // The class limits the error of the whole streak, which is twice the amplitude.
         int ruler = Append(list, inputs.RulerMaximumErrorMm is double limit
             ? UncertaintyInput.WithinLimits("ruler", "mm", 0, limit / 2) with { Basis = "largest error that the ruler's class allows" }
             : null);
         return new MeasurementModel("amplitude at the mirror", "mrad", list, values =>
         {
-            double amplitude = values[0];
-            if (scale >= 0)
-                amplitude *= 1 + values[scale];
-            if (ruler >= 0)
-                amplitude += values[ruler];
+            double amplitude = ((values[0] + ValueOf(values, offset) + ValueOf(values, switched)) * (1 + ValueOf(values, scale))) + ValueOf(values, ruler);
             return values[1] > 0
-                ? new OpticalLever(new UncertainValue(values[1], 0), new UncertainValue(values[2], 0), new UncertainValue(values[3], 0))
+                ? new OpticalLever(
+                    new UncertainValue(values[1], 0), new UncertainValue(ValueOf(values, incidence), 0), new UncertainValue(ValueOf(values, tilt), 0))
                     .AmplitudeMradFromMm(amplitude)
                 : double.NaN;
         });
+
+        static double ValueOf(ReadOnlySpan<double> values, int index) => index >= 0 ? values[index] : 0;
+
+        static UncertaintyInput? OfGeometry(string name, UncertainValue angleRad) => angleRad == default
+            ? null : new UncertaintyInput(name, "rad", angleRad.Value, angleRad.StandardUncertainty) { Basis = "as stated with the geometry" };
     }
 
     /// <summary>Inputs of tau: first the fit's, then additive corrections up to <paramref name="corrections"/>, then the time
@@ -123,7 +126,7 @@ public static class BudgetModels
         Append(list, inputs.LengthOffsetUncertaintySeconds is double offset
             ? new UncertaintyInput("offset common to all lengths", "s", 0, offset)
             {
-                Basis = "refit with all amplitudes shifted by what the spot's shape leaves open",
+                Basis = OffsetBasis,
             }
             : null);
         Append(list, inputs.RobustnessHalfRangeSeconds is double robustness
@@ -133,7 +136,7 @@ public static class BudgetModels
             }
             : null);
         Append(list, inputs.SwitchTimeUncertaintySeconds is double switchTime
-            ? new UncertaintyInput("time of the switch", "s", 0, switchTime) { Basis = "refit with the switch moved by its uncertainty" }
+            ? new UncertaintyInput("time of the switch", "s", 0, switchTime) { Basis = SwitchBasis }
             : null);
         Append(list, inputs.ModelUncertaintySeconds is double model
             ? new UncertaintyInput("choice of the model", "s", 0, model)

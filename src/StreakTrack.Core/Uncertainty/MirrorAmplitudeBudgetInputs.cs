@@ -11,11 +11,17 @@ public sealed record MirrorAmplitudeBudgetInputs
     /// <summary>Amplitude on the ruler, in mm.</summary>
     public required double AmplitudeMm { get; init; }
 
-    /// <summary>Its standard uncertainty from one frame or from the fit, without the scale's, in mm.</summary>
+    /// <summary>Its standard uncertainty by the scatter of one frame or of the fit, in mm.</summary>
     public required double AmplitudeUncertaintyMm { get; init; }
 
     /// <summary>Degrees of freedom of <see cref="AmplitudeUncertaintyMm"/>. Default infinite.</summary>
     public double AmplitudeDegreesOfFreedom { get; init; } = double.PositiveInfinity;
+
+    /// <summary>Standard uncertainty by an offset that all lengths share, in mm.</summary>
+    public double? LengthOffsetUncertaintyMm { get; init; }
+
+    /// <summary>Standard uncertainty by the time of the switch, in mm.</summary>
+    public double? SwitchTimeUncertaintyMm { get; init; }
 
     /// <summary>Relative standard uncertainty of a length by the pixel scale, from the marks' scatter.</summary>
     public double? ScaleRelativeUncertainty { get; init; }

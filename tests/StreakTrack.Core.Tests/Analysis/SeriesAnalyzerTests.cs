@@ -89,10 +89,21 @@ public class SeriesAnalyzerTests
 
         // tan(2 theta) = 40/1000; by hand the relative parts of distance, scale and ruler (0.5 mm in 80 mm, rectangular) for a small angle,
         // and next to nothing from the fit.
-        double expected = 500 * Math.Atan(Amplitude(analysis) / 1000);
+        double expected = 500 * Math.Atan(Amplitude(analysis).Value / 1000);
         double relative = Math.Sqrt(Math.Pow(4e-3, 2) + Math.Pow(1e-3, 2) + (Math.Pow(0.5 / 80, 2) / 3));
         Assert.Equal(expected, budget.Estimate, 1e-9);
         Assert.Equal(relative, budget.CombinedStandardUncertainty / budget.Estimate, 0.01 * relative);
+
+        // Scatter, offset and switch make up the amplitude's own uncertainty, each once.
+        SeriesAnalysis shifted = SeriesAnalyzer.Fit(
+            Decay(floorMm: 0), new AnalysisOptions { DistanceMm = 1000, SwitchTimeS = 0, SwitchTimeUncertaintyS = 0.01 }, lengths with { OffsetUncertaintyMm = 0.2 });
+        double[] parts =
+        [
+            .. shifted.Budgets.Single(b => b.Unit == "mrad").Components
+                .Where(c => c.Input.Name is "amplitude on the ruler" or "offset common to all lengths" or "time of the switch").Select(c => c.Input.StandardUncertainty),
+        ];
+        Assert.Equal(3, parts.Length);
+        Assert.Equal(Amplitude(shifted).StandardUncertainty, Math.Sqrt(parts.Sum(u => u * u)), 1e-12);
     }
 
     [Fact]
@@ -183,8 +194,8 @@ public class SeriesAnalyzerTests
         Assert.Throws<UnusableInputException>(
             () => SeriesAnalyzer.Fit(Decay(0), new AnalysisOptions { Loss = loss, SwitchTimeSource = source }));
 
-    private static double Amplitude(SeriesAnalysis analysis) =>
-        analysis.Parameters.Single(p => p.Name == EnvelopeParameters.Amplitude0).Value;
+    private static FitParameter Amplitude(SeriesAnalysis analysis) =>
+        analysis.Parameters.Single(p => p.Name == EnvelopeParameters.Amplitude0);
 
     private static LengthAccuracy Offset(double offsetMm) => new() { OffsetUncertaintyMm = offsetMm };
 

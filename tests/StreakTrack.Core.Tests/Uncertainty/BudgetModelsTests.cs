@@ -57,20 +57,27 @@ public class BudgetModelsTests
     // Expected: small angles: relative variances of amplitude, scale, ruler and distance add; half the ruler's limit for the whole streak
     // goes to the amplitude. Tolerance 0.2 %: atan against its slope at 2 theta = 0.03 is (0.03)² = 0.09 %.
     [Fact]
-    public void The_budget_at_the_mirror_holds_scale_ruler_and_distance()
+    public void The_budget_at_the_mirror_holds_each_part_once()
     {
         UncertaintyBudget budget = UncertaintyBudget.From(BudgetModels.MirrorAmplitude(new MirrorAmplitudeBudgetInputs
         {
             AmplitudeMm = 30,
             AmplitudeUncertaintyMm = 0.1,
+            LengthOffsetUncertaintyMm = 0.15,
+            SwitchTimeUncertaintyMm = 0.12,
             ScaleRelativeUncertainty = 0.002,
             ScaleDegreesOfFreedom = 4,
             RulerMaximumErrorMm = 0.5,
             Lever = new OpticalLever(new UncertainValue(1000, 5)),
         }));
-        double relative = Math.Sqrt(Math.Pow(0.1 / 30, 2) + Math.Pow(0.002, 2) + (Math.Pow(0.25 / 30, 2) / 3) + Math.Pow(0.005, 2));
+        double relative = Math.Sqrt(((0.01 + 0.0225 + 0.0144) / 900) + Math.Pow(0.002, 2) + (Math.Pow(0.25 / 30, 2) / 3) + Math.Pow(0.005, 2));
         Assert.Equal(500 * Math.Atan(0.03), budget.Estimate, 10);
         Assert.Equal(relative, budget.CombinedStandardUncertainty / budget.Estimate, 0.002 * relative);
+
+        // Geometry that nobody stated is no input.
+        Assert.Equal(
+            ["amplitude on the ruler", "distance from mirror to ruler", "offset common to all lengths", "time of the switch", "pixel scale", "ruler"],
+            budget.Components.Select(c => c.Input.Name));
     }
 
     // The budgets are nearly linear, so the propagation of distributions has to confirm them to one digit (JCGM 101:2008, 8).
