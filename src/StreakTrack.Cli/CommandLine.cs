@@ -88,6 +88,7 @@ internal static class CommandLine
             "Measures the laser streak of a torsional oscillator in a phone clip and fits its decay, rise or transient.")
         {
             AnalyzeCommand.Create(streams),
+            PhotosCommand.Create(streams),
             FitCommand.Create(streams),
             StudyCommands.Resonance(streams),
             StudyCommands.Stiffness(streams),

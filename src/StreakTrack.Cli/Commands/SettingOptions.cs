@@ -106,6 +106,20 @@ internal sealed class SettingOptions
         command.Options.Add(_exclude);
     }
 
+    /// <summary>Adds the options that concern photographs.</summary>
+    public void AddPhotoOptionsTo(Command command)
+    {
+        _frequency.Description = "Oscillation frequency of all photographs without one in the table, to hold the exposures against.";
+        _offsetUncertainty.Description = "Standard uncertainty of an offset that all amplitudes may share; it follows from the spot's width if not given.";
+        command.Options.Add(_frequency);
+        command.Options.Add(_distance);
+        command.Options.Add(_distanceUncertainty);
+        command.Options.Add(_rulerClass);
+        command.Options.Add(_ticks);
+        command.Options.Add(_threshold);
+        command.Options.Add(_offsetUncertainty);
+    }
+
     /// <summary>Adds the options that concern the fit and what follows from it.</summary>
     public void AddFitOptionsTo(Command command)
     {

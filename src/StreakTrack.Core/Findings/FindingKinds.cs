@@ -45,7 +45,24 @@ public static class FindingKinds
     /// <summary>The transfer function or colour description had to be assumed.</summary>
     public static FindingKind ColourAssumed { get; } = new("colour-assumed", Info,
         "The file does not say how its brightness is coded; the usual coding for its size was assumed.",
-        "Nothing to do, unless the clip was converted by another program.");
+        "Nothing to do, unless the clip or photograph was converted by another program.");
+
+    // Photographs --------------------------------------------------------------------------------------------------------
+
+    /// <summary>A photograph cannot be measured with the others.</summary>
+    public static FindingKind PhotoLeftOut { get; } = new("photo-left-out", Warning,
+        "A photograph cannot be read, or does not belong to the series, and was left out.",
+        "Copy it from the camera again as JPEG or PNG; all photographs of a series have the same size and show the ruler in the same place.");
+
+    /// <summary>A photograph does not say how long it was exposed.</summary>
+    public static FindingKind ExposureUnknown { get; } = new("exposure-unknown", Info,
+        "A photograph does not say how long it was exposed, so it is taken on trust that it saw whole periods of the oscillation.",
+        "Hand in the camera's own file, which states the exposure, or make sure that the exposure was longer than a period.");
+
+    /// <summary>Too few photographs to know the spot.</summary>
+    public static FindingKind FewPhotographs { get; } = new("few-photographs", Info,
+        "One or two photographs do not tell the spot's width and the light under the streak apart from the streak itself.",
+        "Photograph three amplitudes or more with the camera left as it is; a short streak among them helps most.");
 
     // Ruler --------------------------------------------------------------------------------------------------------------
 
@@ -383,6 +400,7 @@ public static class FindingKinds
     public static IReadOnlyList<FindingKind> All { get; } =
     [
         IrregularFrameTimes, BrokenFrameTimes, FramesLost, FramesDamaged, ReducedPictures, EditedClip, SlowMotion, ColourAssumed,
+        PhotoLeftOut, ExposureUnknown, FewPhotographs,
         MarkDoubtful, FewMarks, OutsideMarks, MarksOutsidePicture, TicksNotFound,
         NoStreak, PartialExposure, MovingDot, Saturation, StreakCutOff, StreakHidden, FramesRepeated, LowContrast, Movement, ExposureStep, EstimatesDisagree, BelowUsableRange,
         TooFewPoints, NegativeAmplitudes, NotConverged, NotSingleExponential, ShortWindow, CorrelatedResiduals, Outliers, NoChangeSeen, ModelDoesNotFit,

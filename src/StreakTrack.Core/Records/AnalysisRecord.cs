@@ -22,6 +22,9 @@ public sealed record AnalysisRecord
     /// <summary>The series file that was fitted; null when a clip was analysed.</summary>
     public SeriesFileRecord? SeriesFile { get; init; }
 
+    /// <summary>The photographs that were measured, in the order of the series; empty when a clip or a series was analysed.</summary>
+    public IReadOnlyList<PhotoFileRecord> Photos { get; init => field = value ?? []; } = [];
+
     /// <summary>The ruler marks as given.</summary>
     public IReadOnlyList<MarkRecord> Marks { get; init; } = [];
 
@@ -36,7 +39,7 @@ public sealed record AnalysisRecord
 /// <param name="Name">Program name.</param>
 /// <param name="Version">Program version.</param>
 /// <param name="Runtime">.NET runtime, with its version.</param>
-/// <param name="Reader">The clip reader used, with its version; null without a clip.</param>
+/// <param name="Reader">The reader of clips or photographs used, with its version; null without pictures.</param>
 public sealed record ProgramRecord(string Name, string Version, string Runtime, string? Reader);
 
 /// <summary>Identity and facts of a clip.</summary>

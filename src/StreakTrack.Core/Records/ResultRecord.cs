@@ -34,6 +34,9 @@ public sealed record ResultRecord
     /// empty when there is no fit to take them from.</summary>
     public IReadOnlyDictionary<string, QuantityRecord> Oscillator { get; init => field = value ?? new Dictionary<string, QuantityRecord>(); } = new Dictionary<string, QuantityRecord>();
 
+    /// <summary>What each photograph shows, in the order of the series; empty when a clip or a series was analysed.</summary>
+    public IReadOnlyList<PhotoResultRecord> Photos { get; init => field = value ?? []; } = [];
+
     /// <summary>Remarks on quality, the most severe first.</summary>
     public IReadOnlyList<Finding> Findings { get; init => field = value ?? []; } = [];
 }
@@ -104,16 +107,16 @@ public sealed record StreakRecord
     public QuantityRecord? FrequencyHz { get; init; }
 }
 
-/// <summary>Summary of the series; the series itself is in <c>series.csv</c>.</summary>
+/// <summary>Summary of the series; the series itself is in <c>series.csv</c>, that of photographs in <c>photos.csv</c>.</summary>
 public sealed record SeriesRecord
 {
-    /// <summary>Rows of the series.</summary>
+    /// <summary>Rows of the series: frames, or photographs.</summary>
     public required int Frames { get; init; }
 
     /// <summary>Rows that could go into a fit.</summary>
     public required int UsableFrames { get; init; }
 
-    /// <summary>SHA-256 of <c>series.csv</c>, lower-case hexadecimal.</summary>
+    /// <summary>SHA-256 of <c>series.csv</c>, or of <c>photos.csv</c>, lower-case hexadecimal.</summary>
     [JsonPropertyName("sha256")]
     public required string Sha256 { get; init; }
 }

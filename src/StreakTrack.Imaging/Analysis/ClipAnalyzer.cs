@@ -25,7 +25,7 @@ public static class ClipAnalyzer
     /// <remarks>The visible edge of a long streak lies 0.70 standard deviations outside the turning point (universal edge at half of the
     /// maximum), and the spot's width, one number for the clip, stands in for a shape that halo, focus and the codec make not quite
     /// Gaussian: it is taken to be right to 10 %.</remarks>
-    private const double LengthOffsetInSpots = 0.70 * 0.1;
+    internal const double LengthOffsetInSpots = 0.70 * 0.1;
 
     /// <summary>Analyses a clip.</summary>
     /// <param name="clipPath">The clip.</param>
@@ -278,7 +278,7 @@ public static class ClipAnalyzer
         return seen + decay + meaning;
     }
 
-    private static RulerAccuracyClass ClassOf(string name) => name switch
+    internal static RulerAccuracyClass ClassOf(string name) => name switch
     {
         "none" => RulerAccuracyClass.None,
         "I" => RulerAccuracyClass.I,
@@ -287,7 +287,7 @@ public static class ClipAnalyzer
         _ => throw new ArgumentException($"Unknown ruler class '{name}'.", nameof(name)),
     };
 
-    private static TicksRecord TicksOf(TickSearch search) => new()
+    internal static TicksRecord TicksOf(TickSearch search) => new()
     {
         StepMm = search.StepMm,
         ResidualRmsMm = Math.Sqrt(search.Scale.Residuals.Average(r => r.ResidualMm * r.ResidualMm)),
@@ -295,7 +295,7 @@ public static class ClipAnalyzer
     };
 
     // Where ticks were found, the scale's own remarks would be on single ticks; the search has remarked on the marks.
-    private static IReadOnlyList<Finding> FindingsOf(TickSearch ticks) =>
+    internal static IReadOnlyList<Finding> FindingsOf(TickSearch ticks) =>
         ticks.Found ? ticks.Findings : [.. ticks.Scale.Findings, .. ticks.Findings];
 
     private static IEnumerable<Finding> FindingsOf(FrameTimes times)
@@ -315,7 +315,7 @@ public static class ClipAnalyzer
         }
     }
 
-    private static IEnumerable<Finding> FindingsOf(IReadOnlyList<RulerMark> marks, int width, int height)
+    internal static IEnumerable<Finding> FindingsOf(IReadOnlyList<RulerMark> marks, int width, int height)
     {
         for (int i = 0; i < marks.Count; i++)
         {

@@ -19,7 +19,7 @@ internal static class ClipInspection
     /// <summary>Reads the facts of a clip.</summary>
     public static ClipFacts Inspect(string path, CancellationToken cancellationToken)
     {
-        string full = RequireRegularFile(path);
+        string full = RegularFile.Require(path, "a clip");
         return Read(full, path, Facts, cancellationToken);
 
         ClipFacts Facts(ByteSource source, ContainerFacts facts)
@@ -53,7 +53,7 @@ internal static class ClipInspection
 
     /// <summary>Reads the times of a clip's frames from the container's index; none where it has no such index.</summary>
     public static double[] AnnouncedTimes(string path, CancellationToken cancellationToken) =>
-        Read(RequireRegularFile(path), path, (_, facts) => facts.FrameTimes?.Invoke() ?? [], cancellationToken);
+        Read(RegularFile.Require(path, "a clip"), path, (_, facts) => facts.FrameTimes?.Invoke() ?? [], cancellationToken);
 
     private static T Read<T>(string full, string path, Func<ByteSource, ContainerFacts, T> take, CancellationToken cancellationToken)
     {
@@ -69,29 +69,6 @@ internal static class ClipInspection
         catch (InvalidDataException e)
         {
             throw new UnusableInputException(path, e.Message, "Copy the file from the camera again.", e);
-        }
-        catch (Exception e) when (e is IOException or UnauthorizedAccessException)
-        {
-            throw new UnusableInputException(path, "the file cannot be read: " + e.Message.TrimEnd('.'), "Check the file and its permissions.", e);
-        }
-    }
-
-    // Opening a pipe or a device can wait for ever, so the kind of file is settled before. Both report a size of zero.
-    private static string RequireRegularFile(string path)
-    {
-        string full = Path.GetFullPath(path);
-        try
-        {
-            if (Directory.Exists(full))
-                throw new UnusableInputException(path, "this is a folder, not a clip", "Name the clip inside it.");
-            var file = new FileInfo(full);
-            if (file.Exists && file.ResolveLinkTarget(returnFinalTarget: true) is FileInfo target)
-                file = target;
-            if (!file.Exists)
-                throw new UnusableInputException(path, "there is no such file", "Check the path.");
-            if (file.Length == 0)
-                throw new UnusableInputException(path, "the file is empty, or is not an ordinary file", "Copy the file from the camera again.");
-            return full;
         }
         catch (Exception e) when (e is IOException or UnauthorizedAccessException)
         {

@@ -40,7 +40,8 @@ internal sealed class ArcCoverage
     /// <param name="streaks">The streaks.</param>
     /// <param name="sigmaPx">The spot's standard deviation.</param>
     /// <param name="wholeSwings">True when exposures are known to see the whole swing, whatever the ends do.</param>
-    public static ArcCoverage Of(IReadOnlyList<CoarseStreak?> streaks, double sigmaPx, bool wholeSwings = false)
+    /// <param name="separate">True when a streak has nothing to do with those before and after it.</param>
+    public static ArcCoverage Of(IReadOnlyList<CoarseStreak?> streaks, double sigmaPx, bool wholeSwings = false, bool separate = false)
     {
         int count = streaks.Count;
         double[] first = new double[count], second = new double[count], middles = new double[count];
@@ -68,7 +69,8 @@ internal sealed class ArcCoverage
         {
             for (int k = 0; k < count; k++)
             {
-                double low = Usual(streaks, k, s => s.FirstEndPx, sigmaPx), high = Usual(streaks, k, s => s.SecondEndPx, sigmaPx);
+                double low = separate ? streaks[k]?.FirstEndPx ?? double.NaN : Usual(streaks, k, s => s.FirstEndPx, sigmaPx);
+                double high = separate ? streaks[k]?.SecondEndPx ?? double.NaN : Usual(streaks, k, s => s.SecondEndPx, sigmaPx);
                 (middles[k], half[k]) = ((low + high) / 2, CoarseStreak.Inner((high - low) / 2, sigmaPx));
             }
 

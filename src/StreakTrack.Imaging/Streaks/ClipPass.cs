@@ -29,7 +29,7 @@ internal sealed class ClipPass : IDisposable
     public IReadOnlyList<Finding> ReaderFindings { get; private set; } = [];
 
     /// <summary>Passes over a clip.</summary>
-    /// <param name="facts">The clip.</param>
+    /// <param name="source">The frames.</param>
     /// <param name="survey">What was found out before.</param>
     /// <param name="searched">The region of the coded picture that the survey saw.</param>
     /// <param name="options">Settings.</param>
@@ -37,7 +37,7 @@ internal sealed class ClipPass : IDisposable
     /// <param name="rough">Told of what each frame shows at first sight; may be null.</param>
     /// <param name="cancellationToken">Stops the work.</param>
     public static ClipPass Over(
-        ClipFacts facts, StreakSurvey survey, PixelRegion searched, StreakOptions options, IProgress<AnalysisProgress>? progress,
+        FrameSource source, StreakSurvey survey, PixelRegion searched, StreakOptions options, IProgress<AnalysisProgress>? progress,
         IProgress<RoughReading>? rough, CancellationToken cancellationToken)
     {
         StripGeometry band = survey.Band;
@@ -46,7 +46,7 @@ internal sealed class ClipPass : IDisposable
         {
             // A little of the ruler around the band in the pictures; all that was searched where the ruler must be followed.
             PixelRegion region = survey.Tracking is null ? band.Region(Math.Max(8, band.HalfWidthPx / 2)) : searched;
-            using IFrameReader reader = ClipFile.OpenReader(facts, new FrameReaderOptions { Reader = options.Reader, Region = region });
+            using IFrameReader reader = source.Open(region);
             pass.ReaderName = reader.Name;
             var light = new LinearLight(reader.Colour, survey.Channel);
             var profiler = new StripProfiler(band, survey.Across, survey.Ambient, survey.ClipLevel);
@@ -86,12 +86,12 @@ internal sealed class ClipPass : IDisposable
                 pass.Frames.Add(new PassedFrame(pass.Frames.Count, frame.TimeSeconds, profiler.ClippedSamples, profiler.Gain, motion, change));
                 keeper.Offer(frame, motion);
                 rough?.Report(StreakScene.AtFirstSight(profile, frame, survey.Across.SigmaPx, options.ThresholdFraction));
-                progress?.Report(new AnalysisProgress("measuring frame", pass.Frames.Count, facts.AnnouncedFrames));
+                progress?.Report(new AnalysisProgress("measuring frame", pass.Frames.Count, source.Facts.AnnouncedFrames));
             }
 
             pass.LostFrames = reader.LostFrames;
             pass.ReaderFindings = reader.Findings;
-            pass.Pictures = keeper.Develop(facts.Orientation, reader.Colour);
+            pass.Pictures = keeper.Develop(source.Facts.Orientation, reader.Colour);
             return pass;
         }
         catch

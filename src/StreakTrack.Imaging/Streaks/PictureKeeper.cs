@@ -56,7 +56,8 @@ internal sealed class PictureKeeper(int count)
         return pictures;
     }
 
-    private static StreakPicture Develop(
+    /// <summary>Makes a picture of one frame.</summary>
+    public static StreakPicture Develop(
         (RawFrame Frame, RulerMotion? Motion) kept, DisplayOrientation orientation, ColourDescription colour)
     {
         (RawFrame frame, RulerMotion? motion) = kept;

@@ -54,13 +54,19 @@ internal sealed class RulerTracking
 
         var tracking = new RulerTracking(follower, facts.Orientation);
         RulerMotion[] found = [.. frames.Select(tracking.Follow)];
-        RulerMotion[] sure =
-            [.. found.Where(m => m.Followed && m.Correlation > BelievedCorrelation && m.ShiftUncertaintyPx < BelievedUncertaintyPx)];
-        if (2 * sure.Length < found.Length || !(sure.Max(m => Math.Max(Math.Abs(m.ShiftUPx), Math.Abs(m.ShiftVPx))) > Movement))
+        RulerMotion[] sure = [.. found.Where(IsSure)];
+        if (2 * sure.Length < found.Length || !sure.Any(IsMoved))
             return null;
         motions = found;
         return tracking;
     }
+
+    /// <summary>Whether the ruler was recognised beyond doubt.</summary>
+    public static bool IsSure(RulerMotion motion) =>
+        motion.Followed && motion.Correlation > BelievedCorrelation && motion.ShiftUncertaintyPx < BelievedUncertaintyPx;
+
+    /// <summary>Whether it moved by more than is left alone.</summary>
+    public static bool IsMoved(RulerMotion motion) => Math.Max(Math.Abs(motion.ShiftUPx), Math.Abs(motion.ShiftVPx)) > Movement;
 
     /// <summary>Finds the ruler in the next frame.</summary>
     public RulerMotion Follow(RawFrame frame)

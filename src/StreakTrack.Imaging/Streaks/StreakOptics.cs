@@ -66,21 +66,22 @@ internal sealed record StreakOptics
     /// <param name="scene">The profiles.</param>
     /// <param name="timesSeconds">Times of the frames.</param>
     /// <param name="acrossSigmaPx">The streak's standard deviation across the strip: the spot's, if it is round.</param>
+    /// <param name="separate">Whether the frames are photographs taken one by one; even one of them then tells the width.</param>
     /// <param name="cancellationToken">Stops the work.</param>
     public static StreakOptics Of(
-        StreakScene scene, IReadOnlyList<double> timesSeconds, double acrossSigmaPx, CancellationToken cancellationToken)
+        StreakScene scene, IReadOnlyList<double> timesSeconds, double acrossSigmaPx, bool separate, CancellationToken cancellationToken)
     {
         double sigma = acrossSigmaPx;
-        (StreakOptics optics, int[] some) = Begun(scene, sigma);
+        (StreakOptics optics, int[] some) = Begun(scene, sigma, separate);
         for (int round = 0; round < WidthRounds && Math.Abs((optics.SigmaPx / sigma) - 1) > SettledWidth; round++)
         {
             // The spot is not as wide along as across: ends and exposure were judged with the wrong width.
             cancellationToken.ThrowIfCancellationRequested();
             sigma = optics.SigmaPx;
-            (optics, some) = Begun(scene, sigma);
+            (optics, some) = Begun(scene, sigma, separate);
         }
 
-        if (some.Length < LeastFrames)
+        if (some.Length < FramesNeeded(separate))
             return optics;
         optics = optics.Tracked(scene, timesSeconds, some);
         int[] many = optics.Longest(scene, LongStreak * sigma, ResponseFrames);
@@ -92,13 +93,13 @@ internal sealed record StreakOptics
     }
 
     // With a width to begin with: the exposure by search, then width and exposure refined; and the frames that tell them.
-    private static (StreakOptics Optics, int[] Frames) Begun(StreakScene scene, double sigma)
+    private static (StreakOptics Optics, int[] Frames) Begun(StreakScene scene, double sigma, bool separate)
     {
         float[] even = new float[scene.Length];
         Array.Fill(even, 1f);
-        StreakOptics rough = Rough(wholeSwings: false);
+        StreakOptics rough = Rough(wholeSwings: separate);
         int[] frames = rough.Longest(scene, LongStreak * sigma, WidthFrames);
-        if (frames.Length < LeastFrames)
+        if (frames.Length < FramesNeeded(separate))
             return (rough, frames);
 
         double[] periods = rough.PeriodsBySearch(scene, frames);
@@ -114,10 +115,12 @@ internal sealed record StreakOptics
 
         StreakOptics Rough(bool wholeSwings)
         {
-            ArcCoverage coverage = ArcCoverage.Of(scene.Whole, sigma, wholeSwings);
+            ArcCoverage coverage = ArcCoverage.Of(scene.Whole, sigma, wholeSwings, separate);
             return new StreakOptics(coverage, sigma, double.NaN, 1, 0, even) { CentrePx = coverage.CentrePx, CentreSdPx = RoughCentreSd * sigma };
         }
     }
+
+    private static int FramesNeeded(bool separate) => separate ? 1 : LeastFrames;
 
     // Where exposures see only arcs, the phase of one frame follows from the others', and with it the arcs tell more.
     private StreakOptics Tracked(StreakScene scene, IReadOnlyList<double> timesSeconds, int[] frames)

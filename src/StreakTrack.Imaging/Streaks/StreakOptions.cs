@@ -26,6 +26,10 @@ public sealed record StreakOptions
     /// <summary>The colour channel to measure in; null, the default, to choose the beam's own unless it is clipped.</summary>
     public Clips.LightChannel? Channel { get; init; }
 
+    /// <summary>Whether the frames are photographs taken one by one: nothing about one then follows from those beside it, and every exposure
+    /// is taken for whole periods. Default false.</summary>
+    public bool SeparateExposures { get; init; }
+
     /// <summary>Which reader decodes the clip.</summary>
     public Clips.ReaderChoice Reader { get; init; } = Clips.ReaderChoice.Auto;
 

@@ -94,7 +94,8 @@ internal sealed class StreakScene
             coarse[k] = CoarseStreak.Find(profile, known, sigmaPx, options.ThresholdFraction, centre, smooth);
         }
 
-        bool[] hidden = HiddenLight.Of(LightOf(store, ambient, coarse, sigmaPx, cancellationToken), gains);
+        bool[] hidden = options.SeparateExposures
+            ? new bool[coarse.Length] : HiddenLight.Of(LightOf(store, ambient, coarse, sigmaPx, cancellationToken), gains);
         CoarseStreak?[] whole = [.. coarse.Select((streak, k) => hidden[k] ? null : streak)];
         return new StreakScene(store, length, ambient, known, coarse, whole);
     }

@@ -24,7 +24,8 @@ public sealed class StreakStudy : IDisposable
         (_survey, _pass, _scale, Options, _ownsPass) = (survey, pass, scale, options, ownsPass);
         _scene = StreakScene.Of(
             pass.Profiles, survey.Band.LengthPx, [.. pass.Frames.Select(f => f.Gain)], survey.Across.SigmaPx, options, cancellationToken);
-        _optics = StreakOptics.Of(_scene, [.. pass.Frames.Select(f => f.TimeSeconds)], survey.Across.SigmaPx, cancellationToken);
+        _optics = StreakOptics.Of(
+            _scene, [.. pass.Frames.Select(f => f.TimeSeconds)], survey.Across.SigmaPx, options.SeparateExposures, cancellationToken);
         Measurement = MeasureAll(cancellationToken);
     }
 
@@ -33,6 +34,13 @@ public sealed class StreakStudy : IDisposable
 
     /// <summary>The readings.</summary>
     public StreakMeasurement Measurement { get; }
+
+    /// <summary>How far from the band's middle the streak's light reaches, in px.</summary>
+    internal double StreakHalfWidthPx => StripProfiler.QuietReach * _survey.Across.SigmaPx;
+
+    /// <summary>Where the ruler lies in each frame since the first; null where it stands still, or cannot be followed.</summary>
+    internal IReadOnlyList<RulerMotion>? Motions =>
+        _survey.Tracking is null ? null : [.. _pass.Frames.Select(f => f.Motion).OfType<RulerMotion>()];
 
     /// <summary>The band in which the streak is looked for.</summary>
     /// <param name="facts">The clip.</param>
@@ -56,15 +64,21 @@ public sealed class StreakStudy : IDisposable
     /// <exception cref="Core.UnusableInputException">The clip cannot be decoded, or has no streak.</exception>
     public static StreakStudy Of(
         ClipFacts facts, RulerScale scale, StreakOptions options, IProgress<AnalysisProgress>? progress, IProgress<RoughReading>? rough,
+        CancellationToken cancellationToken) =>
+        Of(new ClipFrames(facts, options.Reader), scale, options, progress, rough, cancellationToken);
+
+    /// <summary>The same of frames from wherever they come.</summary>
+    internal static StreakStudy Of(
+        FrameSource source, RulerScale scale, StreakOptions options, IProgress<AnalysisProgress>? progress, IProgress<RoughReading>? rough,
         CancellationToken cancellationToken)
     {
         options.Validate();
         progress?.Report(new AnalysisProgress("looking for the streak", 0, null));
-        StripGeometry wide = SearchBand(facts, scale, options);
-        FrameSample sample = ClipFile.SampleFrames(facts, options.SurveyFrames, wide.Region(), options.Reader, cancellationToken);
-        StreakSurvey survey = StreakSurvey.Of(facts, scale, wide, sample, options.Channel);
+        StripGeometry wide = SearchBand(source.Facts, scale, options);
+        FrameSample sample = source.Sample(options.SurveyFrames, wide.Region(), cancellationToken);
+        StreakSurvey survey = StreakSurvey.Of(source.Facts, scale, wide, sample, options.Channel);
 
-        ClipPass pass = ClipPass.Over(facts, survey, wide.Region(), options, progress, rough, cancellationToken);
+        ClipPass pass = ClipPass.Over(source, survey, wide.Region(), options, progress, rough, cancellationToken);
         try
         {
             return new StreakStudy(survey, pass, scale, options, ownsPass: true, cancellationToken);
@@ -168,7 +182,8 @@ public sealed class StreakStudy : IDisposable
     private StreakMeasurement MeasureAll(CancellationToken cancellationToken)
     {
         var readings = new StreakReading[_pass.Profiles.Count];
-        bool[] repeated = RepeatedPictures.Of([.. _pass.Frames.Select(f => f.Change)]);
+        bool separate = Options.SeparateExposures;
+        bool[] repeated = separate ? new bool[readings.Length] : RepeatedPictures.Of([.. _pass.Frames.Select(f => f.Change)]);
         Parallel.For(0, readings.Length, new ParallelOptions { CancellationToken = cancellationToken },
             () => new StreakOptics.Workspace(_scene.Length), (k, _, work) =>
             {
@@ -177,9 +192,9 @@ public sealed class StreakStudy : IDisposable
             }, _ => { });
         // A disturbance r of the brightness over about a spot moves an edge by r times peak over slope, about r sigma; of two ends the
         // half length takes 1/sqrt 2.
-        UncertaintyCheck.Scale(readings, _scene.Noise.RelativeSd * _optics.SigmaPx / Math.Sqrt(2));
+        UncertaintyCheck.Scale(readings, _scene.Noise.RelativeSd * _optics.SigmaPx / Math.Sqrt(2), againstNeighbours: !separate);
         StripGeometry strip = _survey.Band;
-        var dot = MovingDot.Of(
+        MovingDot? dot = separate ? null : MovingDot.Of(
             _scene.Coarse, [.. readings.Select(r => r.TimeSeconds)], s => _scale.ReadingMmAt(strip.ToDisplay(s, 0)),
             Math.Min(_survey.Across.SigmaPx, _optics.SigmaPx));
         if (dot is not null)
@@ -188,7 +203,7 @@ public sealed class StreakStudy : IDisposable
             for (int k = 0; k < readings.Length; k++)
                 readings[k] = readings[k] with { Flags = (readings[k].Flags & ~FrameFlags.Recovered) | FrameFlags.PartialExposure };
         }
-        else if (!_optics.IsPartial)
+        else if (!_optics.IsPartial && !separate)
             SteadyMiddle.Check(readings, _scale, _optics.SigmaPx);
 
         PhaseTrack? track = dot is null ? _optics.Track : null;

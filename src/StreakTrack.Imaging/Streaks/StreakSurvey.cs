@@ -126,7 +126,9 @@ internal sealed class StreakSurvey
         Parallel.For(0, strips.Length, c => strips[c] = Strips(sample, part, band, placements, Primaries[c]));
         int own = Array.IndexOf(Primaries, primary);
         bool[] always = AlwaysLit.Of(band, strips[own], (strips[(own + 1) % 3], strips[(own + 2) % 3]), acrossSigmaPx);
-        (LightChannel chosen, ChannelView best) = channel is { } wanted ? (wanted, ViewOf(wanted)) : Best();
+
+        // One frame shows no other streak to hold the channels against; its own is then the safe one.
+        (LightChannel chosen, ChannelView best) = (channel ?? (frames.Count == 1 ? primary : null)) is { } wanted ? (wanted, ViewOf(wanted)) : Best();
         return new Lighting(band, chosen, best.Across, best.Ambient, clipLevel, tracking);
 
         // Even a deep red beam leaves some light in the green of a camera; where its own primary is clipped that may tell more. Where they

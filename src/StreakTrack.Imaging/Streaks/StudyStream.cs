@@ -97,6 +97,7 @@ internal static class StudyStream
         writer.Write(options.SurveyFrames);
         writer.Write(options.Pictures);
         writer.Write(options.Channel is LightChannel channel ? (int)channel : -1);
+        writer.Write(options.SeparateExposures);
         writer.Write((int)options.Reader);
     }
 
@@ -109,6 +110,7 @@ internal static class StudyStream
         SurveyFrames = reader.ReadInt32(),
         Pictures = reader.ReadInt32(),
         Channel = Given(reader.ReadInt32()) is int channel ? (LightChannel)channel : null,
+        SeparateExposures = reader.ReadBoolean(),
         Reader = (ReaderChoice)reader.ReadInt32(),
     };
 

@@ -17,11 +17,12 @@ internal static class UncertaintyCheck
     /// <param name="commonPx">Standard uncertainty of a half length from causes that stay the same over a few frames, in px: texture
     /// and speckle
     /// under the ends.</param>
+    /// <param name="againstNeighbours">Whether neighbouring frames show nearly the same amplitude; if not, nothing is scaled.</param>
     /// <returns>The factor; 1 when there are too few frames to tell.</returns>
-    public static double Scale(StreakReading[] readings, double commonPx)
+    public static double Scale(StreakReading[] readings, double commonPx, bool againstNeighbours = true)
     {
         var normalised = new List<double>();
-        for (int k = 1; k + 1 < readings.Length; k++)
+        for (int k = 1; againstNeighbours && k + 1 < readings.Length; k++)
         {
             double a = Half(readings[k - 1]), b = Half(readings[k]), c = Half(readings[k + 1]);
             double u = Math.Sqrt(Variance(readings[k - 1]) + (4 * Variance(readings[k])) + Variance(readings[k + 1]));

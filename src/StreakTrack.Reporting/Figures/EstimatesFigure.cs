@@ -7,13 +7,14 @@ public static class EstimatesFigure
 {
     /// <summary>Draws threshold minus profile estimate against the profile estimate.</summary>
     /// <param name="samples">The series; frames that lack either estimate are not drawn.</param>
-    public static Figure Draw(IReadOnlyList<AmplitudeSample> samples)
+    /// <param name="pictures">What to call its pictures.</param>
+    public static Figure Draw(IReadOnlyList<AmplitudeSample> samples, string pictures = "frames")
     {
         AmplitudeSample[] both = [.. samples.Where(s => double.IsFinite(s.AmplitudeMm) && double.IsFinite(s.ThresholdAmplitudeMm))];
         Panel panel = new("amplitude from the profile / mm", "threshold \u2212 profile / mm", 280);
         panel.AddLevel(0, FigureRole.Muted);
         Add(panel, [.. both.Where(s => !s.IsUsable)], FigureRole.LeftOut, PointKind.Circle, "not used");
-        Add(panel, [.. both.Where(s => s.IsUsable)], FigureRole.Data, PointKind.Dot, "frames");
+        Add(panel, [.. both.Where(s => s.IsUsable)], FigureRole.Data, PointKind.Dot, pictures);
         double[] differences = [.. both.Select(s => s.ThresholdAmplitudeMm - s.AmplitudeMm)];
         double top = both.Select(s => s.AmplitudeMm).DefaultIfEmpty(1).Max();
         double low = Math.Min(0, differences.DefaultIfEmpty(0).Min());
@@ -29,8 +30,8 @@ public static class EstimatesFigure
         return FigureDrawing.Draw(
             "estimates",
             "Threshold estimate against profile estimate",
-            $"Difference of the two amplitude estimates for {both.Length} frames{median}.",
-            "A constant offset is the half width of the spot at the threshold and does no harm: the fit uses the profile estimate. "
+            $"Difference of the two amplitude estimates for {both.Length} {pictures}{median}.",
+            "A constant offset is the half width of the spot at the threshold and does no harm: the profile estimate is the one that is used. "
                 + "A difference that drifts or jumps shows glare, a reflection or a second spot.",
             panel);
     }

@@ -10,23 +10,29 @@ namespace StreakTrack.Reporting.Pages;
 internal static class ContactSection
 {
     /// <summary>The section; null without pictures.</summary>
-    public static XElement? Write(ReportContent content)
+    public static XElement? Write(ReportContent content) => Write(content.Pictures, content.Series, reading =>
+        string.Create(CultureInfo.InvariantCulture, $"Frame {reading.Frame}, {Numbers.Fixed(reading.TimeSeconds, 3)} s"));
+
+    /// <summary>The section; null without pictures.</summary>
+    /// <param name="pictures">The pictures.</param>
+    /// <param name="series">What was measured in them.</param>
+    /// <param name="nameOf">What to call a picture.</param>
+    public static XElement? Write(IReadOnlyList<ContactPicture> pictures, AmplitudeSeries series, Func<StreakReading, string> nameOf)
     {
-        if (content.Pictures.Count == 0)
+        if (pictures.Count == 0)
             return null;
         Dictionary<int, AmplitudeSample> byFrame = [];
-        foreach (AmplitudeSample sample in content.Series)
+        foreach (AmplitudeSample sample in series)
             byFrame[sample.Frame] = sample;
         return Section("contact-sheet", "Contact sheet",
             P("White strokes: the turning points from the profile, which are reported. "
                 + "Yellow circles: the ends from the threshold, for comparison. Below each frame: both ends enlarged."),
-            El("div", "contact", content.Pictures.Select(p => Frame(p, byFrame.GetValueOrDefault(p.Reading.Frame)))));
+            El("div", "contact", pictures.Select(p => Frame(p, nameOf(p.Reading), byFrame.GetValueOrDefault(p.Reading.Frame)))));
     }
 
-    private static XElement Frame(ContactPicture picture, AmplitudeSample? sample)
+    private static XElement Frame(ContactPicture picture, string place, AmplitudeSample? sample)
     {
         StreakReading reading = picture.Reading;
-        string place = string.Create(CultureInfo.InvariantCulture, $"Frame {reading.Frame}, {Numbers.Fixed(reading.TimeSeconds, 3)} s");
         string amplitude = sample is not null && double.IsFinite(sample.AmplitudeMm)
             ? $"{Numbers.PlusMinus(sample.AmplitudeMm, sample.AmplitudeUncertaintyMm, "mm")}"
             : "no amplitude";

@@ -94,7 +94,7 @@ internal static class MeasurementSection
                 ("Band", $"{Numbers.Fixed(streak.BandWidthPx, 0)} px wide, its middle "
                     + $"{Numbers.Fixed(streak.BandOffsetPx, 0)} px from the line through the marks"),
                 .. Exposure(streak),
-                ("Usable frames", $"{Numbers.Count(record.Result.Series.UsableFrames)} of {Numbers.Count(record.Result.Series.Frames)}"),
+                (record.Photos.Count > 0 ? "Usable photographs" : "Usable frames", $"{Numbers.Count(record.Result.Series.UsableFrames)} of {Numbers.Count(record.Result.Series.Frames)}"),
             ]),
             numbering.Place("estimates"));
     }

@@ -1,0 +1,66 @@
+using StreakTrack.Core;
+using StreakTrack.Core.Scale;
+using StreakTrack.Imaging.Clips;
+using StreakTrack.Imaging.Ruler;
+using StreakTrack.Imaging.Streaks;
+
+namespace StreakTrack.Imaging.Photos;
+
+/// <summary>Whether the ruler lies in every photograph where the first one shows it, in a series in which none of a sample showed it elsewhere.</summary>
+/// <param name="Told">Whether most photographs show enough of the ruler to tell.</param>
+/// <param name="Moved">Photographs that show it elsewhere.</param>
+/// <param name="Lost">Photographs in which it was not recognised.</param>
+internal sealed record RulerCheck(bool Told, IReadOnlyList<int> Moved, IReadOnlyList<int> Lost)
+{
+    /// <summary>Looks at all photographs.</summary>
+    /// <param name="photos">The photographs.</param>
+    /// <param name="frames">The same as frames.</param>
+    /// <param name="scale">The scale, which belongs to the first one.</param>
+    /// <param name="band">The streak's band.</param>
+    /// <param name="streakHalfWidthPx">How far from its middle the streak's light reaches.</param>
+    /// <param name="cancellationToken">Stops the work.</param>
+    public static RulerCheck Of(
+        IReadOnlyList<SeriesPhoto> photos, PhotoFrames frames, RulerScale scale, StripGeometry band, double streakHalfWidthPx,
+        CancellationToken cancellationToken)
+    {
+        var options = new RulerFollowerOptions
+        {
+            StreakLine = (band.ToDisplay(0, 0), band.ToDisplay(band.LengthPx - 1, 0)),
+            StreakHalfWidthPx = streakHalfWidthPx,
+        };
+        DisplayOrientation orientation = frames.Facts.Orientation;
+        PixelRegion region = band.Region((int)Math.Ceiling(options.AcrossMm / scale.MillimetresPerPixelAt(scale.PointAt(
+            (scale.MinReadingMm + scale.MaxReadingMm) / 2))) + 8);
+        using IFrameReader reader = frames.Open(region);
+        var frame = new RawFrame();
+        RulerFollower? follower = null;
+        List<int> moved = [], lost = [];
+        int still = 0;
+        while (reader.TryRead(frame))
+        {
+            cancellationToken.ThrowIfCancellationRequested();
+            var picture = RulerPicture.FromFrame(frame, orientation);
+            if (follower is null)
+            {
+                try
+                {
+                    follower = new RulerFollower(picture, scale, options);
+                }
+                catch (UnusableInputException)
+                {
+                    return new RulerCheck(false, [], []);
+                }
+            }
+
+            RulerMotion motion = follower.Follow(picture);
+            if (!RulerTracking.IsSure(motion))
+                lost.Add(frame.Index);
+            else if (RulerTracking.IsMoved(motion))
+                moved.Add(frame.Index);
+            else
+                still++;
+        }
+
+        return new RulerCheck(2 * (still + moved.Count) >= photos.Count, moved, lost);
+    }
+}
