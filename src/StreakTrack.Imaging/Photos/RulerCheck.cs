@@ -12,6 +12,9 @@ namespace StreakTrack.Imaging.Photos;
 /// <param name="Lost">Photographs in which it was not recognised.</param>
 internal sealed record RulerCheck(bool Told, IReadOnlyList<int> Moved, IReadOnlyList<int> Lost)
 {
+    /// <summary>A shift of less than this many of its standard uncertainties is none.</summary>
+    private const double Doubts = 4;
+
     /// <summary>Looks at all photographs.</summary>
     /// <param name="photos">The photographs.</param>
     /// <param name="frames">The same as frames.</param>
@@ -35,7 +38,7 @@ internal sealed record RulerCheck(bool Told, IReadOnlyList<int> Moved, IReadOnly
         var frame = new RawFrame();
         RulerFollower? follower = null;
         List<int> moved = [], lost = [];
-        int still = 0;
+        int told = 0;
         while (reader.TryRead(frame))
         {
             cancellationToken.ThrowIfCancellationRequested();
@@ -52,15 +55,17 @@ internal sealed record RulerCheck(bool Told, IReadOnlyList<int> Moved, IReadOnly
                 }
             }
 
+            // A darker photograph shows less of the ruler; as long as it is recognised where it was, that will do.
             RulerMotion motion = follower.Follow(picture);
-            if (!RulerTracking.IsSure(motion))
+            bool sure = RulerTracking.IsSure(motion);
+            double doubt = sure ? 0 : Doubts * motion.ShiftUncertaintyPx;
+            if (!motion.Followed)
                 lost.Add(frame.Index);
-            else if (RulerTracking.IsMoved(motion))
-                moved.Add(frame.Index);
-            else
-                still++;
+            else if (RulerTracking.IsMoved(motion) && Math.Max(Math.Abs(motion.ShiftUPx), Math.Abs(motion.ShiftVPx)) > doubt)
+                (sure ? moved : lost).Add(frame.Index);
+            told += sure ? 1 : 0;
         }
 
-        return new RulerCheck(2 * (still + moved.Count) >= photos.Count, moved, lost);
+        return new RulerCheck(2 * told >= photos.Count, moved, lost);
     }
 }
