@@ -65,7 +65,8 @@ internal static class PhotoFindings
             yield return finding;
         }
 
-        double farthest = photos.Max(p => Math.Sqrt(Math.Pow(p.ShiftUPx ?? 0, 2) + Math.Pow(p.ShiftVPx ?? 0, 2)));
+        double farthest = series.Where(s => !s.Flags.HasFlag(FrameFlags.RulerLost)).Select(s => photos[s.Frame])
+            .Select(p => Math.Sqrt(Math.Pow(p.ShiftUPx ?? 0, 2) + Math.Pow(p.ShiftVPx ?? 0, 2))).DefaultIfEmpty(0).Max();
         string[] lost = Having(FrameFlags.RulerLost);
         string unrecognised = lost.Length == 0 ? "" : $" {List(lost)}: the ruler was not recognised; not used.";
         if (farthest > MovedPx)
