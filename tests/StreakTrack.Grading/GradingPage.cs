@@ -8,6 +8,9 @@ namespace StreakTrack.Grading;
 /// <summary>Writes docs/grading-measured.md.</summary>
 internal static class GradingPage
 {
+    /// <summary>Processes that want to run, at most, on a machine without work.</summary>
+    private const double QuietLoad = 0.5;
+
     public static string Write(
         IReadOnlyList<FoundVerdict> found, GradedClass whole, KillStudy kills, PaceStudy pace, IReadOnlyList<RepeatStudy> repeats, SlurmStudy? slurm)
     {
@@ -50,7 +53,7 @@ internal static class GradingPage
             | 1 | {pace.OneAtATimeSeconds:0.0} | {60 * pace.Submissions / pace.OneAtATimeSeconds:0.0} |
             | 2 | {pace.TwoAtOnceSeconds:0.0} | {60 * pace.Submissions / pace.TwoAtOnceSeconds:0.0} |
 
-            {pace.Submissions} of the submissions on {Environment.ProcessorCount} processors, the shorter of two runs each. The
+            {pace.Submissions} of the submissions on {Environment.ProcessorCount} processors, the shorter of two runs each. {LoadOf(pace)} The
             tables of all these runs are {(pace.Identical ? "byte for byte identical" : "DIFFERENT")}. The whole class took {whole.Seconds:0} s with two at once.
 
             ## The same clip with the same record
@@ -73,6 +76,11 @@ internal static class GradingPage
                 """));
         return page.ToString();
     }
+
+    private static string LoadOf(PaceStudy pace) => pace.LoadBefore is not double load ? "What else the machine did is not known."
+        : load < QuietLoad ? "The machine did nothing else when they began."
+        : string.Create(CultureInfo.InvariantCulture,
+            $"In the minute before they began, {load:0.0} processes of other work wanted to run on the average, so that the times are not those of a quiet machine.");
 
     private static string Identical(string a, string b) => a == b ? "byte for byte identical to" : "DIFFERENT from";
 }
