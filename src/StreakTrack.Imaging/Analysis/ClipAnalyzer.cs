@@ -44,15 +44,31 @@ public static class ClipAnalyzer
         ClipFacts facts = ClipFile.Inspect(clipPath, cancellationToken);
         RulerScale marked = ScaleOf(facts, marks, options);
         RulerScale along = options.BandMarks.Count == 0 ? marked : ScaleOf(facts, MarksOf(options.BandMarks), options);
-        StreakMeasurement measurement = StreakMeasurer.Measure(facts, along, StreakOptionsOf(options), progress, cancellationToken);
+        StreakOptions streak = StreakOptionsOf(options);
+
+        // Reading the file for its hash and decoding it go side by side.
+        using var stop = CancellationTokenSource.CreateLinkedTokenSource(cancellationToken);
+        Task<string> hashing = Task.Run(() => Sha256Of(facts.Path, stop.Token), stop.Token);
+        try
+        {
+            StreakMeasurement measurement = StreakMeasurer.Measure(facts, along, streak, progress, cancellationToken);
+            RequireUnchanged(before, facts);
+            return Evaluate(facts, hashing.GetAwaiter().GetResult(), marks, options, measurement, progress, cancellationToken);
+        }
+        finally
+        {
+            stop.Cancel();
+        }
+    }
+
+    private static void RequireUnchanged(FileInfo before, ClipFacts facts)
+    {
         var after = new FileInfo(facts.Path);
         if (!after.Exists || after.Length != before.Length || after.LastWriteTimeUtc != before.LastWriteTimeUtc)
         {
             throw new UnusableInputException(facts.Path, "the clip was changed or removed while it was read",
                 "Wait until it is copied completely, then run the analysis again.");
         }
-
-        return Evaluate(facts, Sha256Of(facts.Path, cancellationToken), marks, options, measurement, progress, cancellationToken);
     }
 
     /// <summary>The stage from marks to their scale, in which the streak is measured.</summary>

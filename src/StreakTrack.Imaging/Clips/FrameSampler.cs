@@ -13,6 +13,9 @@ internal static class FrameSampler
     // frames of five seconds, of which phones make one a second (common practice, no source).
     private const double SecondsAStart = 5;
 
+    // Each takes the memory of some pictures; and a thread that waits for its decoder lets the pool begin further ones without a limit.
+    private const int MostDecoders = 4;
+
     /// <summary>Samples with the ffmpeg program.</summary>
     /// <remarks>
     /// In a long clip one key frame is decoded in each part of it, whatever its length. In a short one all key frames are, which cost a
@@ -43,7 +46,11 @@ internal static class FrameSampler
     {
         var frames = new RawFrame?[count];
         ColourDescription colour = facts.Colour;
-        Parallel.For(0, count, new ParallelOptions { CancellationToken = cancellationToken }, slot =>
+        var limited = new ParallelOptions
+        {
+            CancellationToken = cancellationToken, MaxDegreeOfParallelism = Math.Min(MostDecoders, Environment.ProcessorCount),
+        };
+        Parallel.For(0, count, limited, slot =>
         {
             double start = facts.StartSeconds + (slot * facts.DurationSeconds!.Value / count);
             var options = new FrameReaderOptions { Reader = ReaderChoice.Ffmpeg, Region = region };

@@ -1,3 +1,4 @@
+using System.Runtime.CompilerServices;
 using StreakTrack.Core.Scale;
 using StreakTrack.Imaging.Clips;
 
@@ -45,32 +46,40 @@ public sealed class RulerPicture
     {
         ArgumentNullException.ThrowIfNull(frame);
         ArgumentNullException.ThrowIfNull(orientation);
-        PixelRegion region = frame.Region;
-        (int width, int height) = orientation.SwapsAxes ? (region.Height, region.Width) : (region.Width, region.Height);
-        PicturePoint first = orientation.ToDisplay(region.X, region.Y);
-        PicturePoint last = orientation.ToDisplay(region.X + region.Width - 1, region.Y + region.Height - 1);
-        int offsetU = (int)Math.Min(first.UPx, last.UPx), offsetV = (int)Math.Min(first.VPx, last.VPx);
+        var (width, height, offsetU, offsetV) = Shown(frame.Region, orientation);
         float[] samples = reuse is not null && reuse.Length >= width * height ? reuse : new float[width * height];
-
-        // Walking along a coded row moves by a fixed amount in the displayed picture.
-        int alongRow = orientation.XX + orientation.YX * width;
-        for (int y = 0; y < region.Height; y++)
+        for (int y = 0; y < frame.Region.Height; y++)
         {
-            PicturePoint start = orientation.ToDisplay(region.X, region.Y + y);
-            int at = ((int)start.VPx - offsetV) * width + (int)start.UPx - offsetU;
-            int row = y * region.Width;
-            for (int x = 0; x < region.Width; x++, at += alongRow)
-            {
-                int i = row + x;
-                samples[at] = frame.Layout == PlaneLayout.Bgr24
-                    // The luma weights of ITU-R BT.709; for finding lines any weights would do.
-                    ? 0.0722f * frame.Plane0[3 * i] + 0.7152f * frame.Plane0[3 * i + 1] + 0.2126f * frame.Plane0[3 * i + 2]
-                    : frame.BitDepth > 8 ? frame.Plane0[2 * i] | frame.Plane0[2 * i + 1] << 8 : frame.Plane0[i];
-            }
+            (int at, int alongRow) = RowOf(frame.Region, y, orientation);
+            int row = y * frame.Region.Width;
+            for (int x = 0; x < frame.Region.Width; x++, at += alongRow)
+                samples[at] = Brightness(frame, row + x);
         }
 
         return new RulerPicture(samples, width, height, offsetU, offsetV);
     }
+
+    // The rectangle of the displayed picture that a region of the coded one becomes.
+    private static (int Width, int Height, int OffsetU, int OffsetV) Shown(in PixelRegion region, DisplayOrientation orientation)
+    {
+        (int width, int height) = orientation.SwapsAxes ? (region.Height, region.Width) : (region.Width, region.Height);
+        PicturePoint first = orientation.ToDisplay(region.X, region.Y);
+        PicturePoint last = orientation.ToDisplay(region.X + region.Width - 1, region.Y + region.Height - 1);
+        return (width, height, (int)Math.Min(first.UPx, last.UPx), (int)Math.Min(first.VPx, last.VPx));
+    }
+
+    // Where a coded row begins among the samples, and how far apart its samples lie: walking along it moves by a fixed amount.
+    private static (int At, int AlongRow) RowOf(in PixelRegion region, int y, DisplayOrientation orientation)
+    {
+        var (width, _, offsetU, offsetV) = Shown(region, orientation);
+        PicturePoint start = orientation.ToDisplay(region.X, region.Y + y);
+        return (((int)start.VPx - offsetV) * width + (int)start.UPx - offsetU, orientation.XX + orientation.YX * width);
+    }
+
+    private static float Brightness(RawFrame frame, int i) => frame.Layout == PlaneLayout.Bgr24
+        // The luma weights of ITU-R BT.709; for finding lines any weights would do.
+        ? 0.0722f * frame.Plane0[3 * i] + 0.7152f * frame.Plane0[3 * i + 1] + 0.2126f * frame.Plane0[3 * i + 2]
+        : frame.BitDepth > 8 ? frame.Plane0[2 * i] | frame.Plane0[2 * i + 1] << 8 : frame.Plane0[i];
 
     /// <summary>Whether a point has four neighbouring samples around it.</summary>
     public bool Contains(double u, double v) =>
@@ -117,44 +126,56 @@ public sealed class RulerPicture
     /// <summary>The sample of a pixel of the displayed picture, which must lie inside.</summary>
     internal float this[int u, int v] => _samples[(v - OffsetV) * Width + (u - OffsetU)];
 
-    /// <summary>The usual brightness over several pictures of the same rectangle: what stays when a streak shrinks or people walk by. Each sample is
-    /// the mean of the middle half of its values, which keeps more of the finer steps of faint pictures than a median. For clips in which
-    /// the camera stands still.</summary>
-    /// <param name="pictures">One or more pictures of equal size and offset.</param>
-    /// <exception cref="ArgumentException">There are none, or they differ in size or offset.</exception>
-    public static RulerPicture UsualOf(IReadOnlyList<RulerPicture> pictures)
+    /// <summary>The usual coded brightness over several frames, turned for display: what stays when a streak shrinks or people walk by. Each
+    /// sample is the mean of the middle half of its values, which keeps more of the finer steps of faint pictures than a median. For clips
+    /// in which the camera stands still.</summary>
+    /// <param name="frames">One or more frames of the same region.</param>
+    /// <param name="orientation">The clip's orientation.</param>
+    /// <exception cref="ArgumentException">There are none, or their regions differ.</exception>
+    public static RulerPicture UsualOf(IReadOnlyList<RawFrame> frames, DisplayOrientation orientation)
     {
-        ArgumentNullException.ThrowIfNull(pictures);
-        if (pictures.Count == 0)
-            throw new ArgumentException("There are no pictures.", nameof(pictures));
-        RulerPicture first = pictures[0];
-        if (pictures.Any(p => (p.Width, p.Height, p.OffsetU, p.OffsetV) != (first.Width, first.Height, first.OffsetU, first.OffsetV)))
-            throw new ArgumentException("The pictures differ in size or offset.", nameof(pictures));
-        float[] samples = new float[first.Width * first.Height];
-        int count = pictures.Count, cut = count / 4;
-        Parallel.For(0, first.Height, () => new float[count], (row, _, values) =>
+        ArgumentNullException.ThrowIfNull(frames);
+        ArgumentNullException.ThrowIfNull(orientation);
+        if (frames.Count == 0)
+            throw new ArgumentException("There are no frames.", nameof(frames));
+        PixelRegion region = frames[0].Region;
+        if (frames.Any(f => f.Region != region))
+            throw new ArgumentException("The frames differ in their region.", nameof(frames));
+        var (width, height, offsetU, offsetV) = Shown(region, orientation);
+        float[] samples = new float[width * height];
+        RawFrame[] seen = [.. frames];
+
+        // Row by row, so that no picture of each frame is needed beside the frame.
+        Parallel.For(0, region.Height, () => new float[seen.Length], (y, _, values) =>
         {
-            for (int i = row * first.Width; i < (row + 1) * first.Width; i++)
-            {
-                // Sorted by insertion: there are a dozen values at most.
-                for (int k = 0; k < count; k++)
-                {
-                    float value = pictures[k]._samples[i];
-                    int at = k;
-                    for (; at > 0 && values[at - 1] > value; at--)
-                        values[at] = values[at - 1];
-                    values[at] = value;
-                }
-
-                float sum = 0;
-                for (int k = cut; k < count - cut; k++)
-                    sum += values[k];
-                samples[i] = sum / (count - 2 * cut);
-            }
-
+            MeanOfMiddleHalf(seen, y, orientation, samples, values);
             return values;
         }, _ => { });
+        return new RulerPicture(samples, width, height, offsetU, offsetV);
+    }
 
-        return new RulerPicture(samples, first.Width, first.Height, first.OffsetU, first.OffsetV);
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private static void MeanOfMiddleHalf(RawFrame[] frames, int y, DisplayOrientation orientation, float[] samples, float[] values)
+    {
+        PixelRegion region = frames[0].Region;
+        int count = frames.Length, cut = count / 4, row = y * region.Width;
+        (int at, int alongRow) = RowOf(region, y, orientation);
+        for (int x = 0; x < region.Width; x++, at += alongRow)
+        {
+            // Sorted by insertion: there are a dozen values at most.
+            for (int k = 0; k < count; k++)
+            {
+                float value = Brightness(frames[k], row + x);
+                int place = k;
+                for (; place > 0 && values[place - 1] > value; place--)
+                    values[place] = values[place - 1];
+                values[place] = value;
+            }
+
+            float sum = 0;
+            for (int k = cut; k < count - cut; k++)
+                sum += values[k];
+            samples[at] = sum / (count - 2 * cut);
+        }
     }
 }

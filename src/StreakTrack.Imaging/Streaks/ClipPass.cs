@@ -8,6 +8,8 @@ namespace StreakTrack.Imaging.Streaks;
 /// <summary>The one pass over the whole clip: each frame collapsed to its profile, and a few pictures kept.</summary>
 internal sealed class ClipPass : IDisposable
 {
+    private Task<IReadOnlyList<StreakPicture>> _pictures = Task.FromResult<IReadOnlyList<StreakPicture>>([]);
+
     private ClipPass(ProfileStore profiles) => Profiles = profiles;
 
     /// <summary>One profile a frame.</summary>
@@ -17,7 +19,7 @@ internal sealed class ClipPass : IDisposable
     public List<PassedFrame> Frames { get; } = [];
 
     /// <summary>Pictures of the band.</summary>
-    public IReadOnlyList<StreakPicture> Pictures { get; private set; } = [];
+    public IReadOnlyList<StreakPicture> Pictures => _pictures.GetAwaiter().GetResult();
 
     /// <summary>Frames announced but not decoded.</summary>
     public int LostFrames { get; private set; }
@@ -91,7 +93,10 @@ internal sealed class ClipPass : IDisposable
 
             pass.LostFrames = reader.LostFrames;
             pass.ReaderFindings = reader.Findings;
-            pass.Pictures = keeper.Develop(source.Facts.Orientation, reader.Colour);
+
+            // Pictures are wanted last of all: what is measured need not wait for them.
+            (DisplayOrientation orientation, ColourDescription colour) = (source.Facts.Orientation, reader.Colour);
+            pass._pictures = Task.Run(() => keeper.Develop(orientation, colour), CancellationToken.None);
             return pass;
         }
         catch
@@ -106,7 +111,10 @@ internal sealed class ClipPass : IDisposable
         ProfileStore profiles, IEnumerable<PassedFrame> frames, IReadOnlyList<StreakPicture> pictures, int lostFrames, string readerName,
         IReadOnlyList<Finding> readerFindings)
     {
-        var pass = new ClipPass(profiles) { Pictures = pictures, LostFrames = lostFrames, ReaderName = readerName, ReaderFindings = readerFindings };
+        var pass = new ClipPass(profiles)
+        {
+            _pictures = Task.FromResult(pictures), LostFrames = lostFrames, ReaderName = readerName, ReaderFindings = readerFindings,
+        };
         pass.Frames.AddRange(frames);
         return pass;
     }

@@ -78,6 +78,8 @@ public sealed class StreakStudy : IDisposable
         FrameSample sample = source.Sample(options.SurveyFrames, wide.Region(), cancellationToken);
         StreakSurvey survey = StreakSurvey.Of(source.Facts, scale, wide, sample, options.Channel);
 
+        // What was looked at for it is large, and the decoder beside this program now wants as much.
+        GC.Collect(GC.MaxGeneration, GCCollectionMode.Aggressive, blocking: true, compacting: true);
         ClipPass pass = ClipPass.Over(source, survey, wide.Region(), options, progress, rough, cancellationToken);
         try
         {

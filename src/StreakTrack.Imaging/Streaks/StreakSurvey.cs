@@ -9,12 +9,14 @@ namespace StreakTrack.Imaging.Streaks;
 /// like without the laser.</summary>
 internal sealed class StreakSurvey
 {
+    private readonly Task<RulerPicture> _ruler;
+
     internal StreakSurvey(
         StripGeometry band, double offset, LightChannel channel, AcrossShape across, float[] ambient, float clipLevel,
-        RulerTracking? tracking, RulerPicture ruler)
+        RulerTracking? tracking, Task<RulerPicture> ruler)
     {
         Tracking = tracking;
-        Ruler = ruler;
+        _ruler = ruler;
         Band = band;
         OffsetPx = offset;
         Channel = channel;
@@ -45,7 +47,7 @@ internal sealed class StreakSurvey
     public RulerTracking? Tracking { get; }
 
     /// <summary>The ruler where it lies in the clip's first frame: the usual picture where it stands still, else that frame.</summary>
-    public RulerPicture Ruler { get; }
+    public RulerPicture Ruler => _ruler.GetAwaiter().GetResult();
 
     /// <summary>Half width of the band, in standard deviations of the streak across it: the streak itself and background on either
     /// side.</summary>
@@ -100,9 +102,11 @@ internal sealed class StreakSurvey
         double measured = seen.Across.SigmaPx;
         if (!(measured > MuchNarrower * found.AcrossSigmaPx))
             seen = Around(facts, scale, wide, sample, channel, found, primary, measured);
+
+        // The ruler is looked at last of all, so decoding need not wait for its picture.
         return new StreakSurvey(
             seen.Band, found.OffsetPx, seen.Channel, seen.Across, seen.Ambient, seen.ClipLevel, seen.Tracking,
-            RulerOf(facts, sample.Frames, seen.Tracking));
+            Task.Run(() => RulerOf(facts, sample.Frames, seen.Tracking)));
     }
 
     // The band with what its light tells.
@@ -135,12 +139,14 @@ internal sealed class StreakSurvey
         // tell the same, the first stays: the beam's own.
         (LightChannel Channel, ChannelView View) Best()
         {
-            ChannelView ownView = ViewOf(primary);
-            CoarseStreak?[] ends = StreakInformation.EndsOf(band, ownView.Strips, ownView.Ambient, acrossSigmaPx);
-            return Primaries
-                .OrderBy(p => p == primary ? 0 : 1)
-                .Select(p => (Channel: p, View: p == primary ? ownView : ViewOf(p)))
-                .MaxBy(c => StreakInformation.Of(band, c.View.Strips, c.View.Ambient, c.View.Across, clipLevel, ends));
+            var views = new ChannelView[Primaries.Length];
+            Parallel.For(0, views.Length, c => views[c] = ViewOf(Primaries[c]));
+            CoarseStreak?[] ends = StreakInformation.EndsOf(band, views[own].Strips, views[own].Ambient, acrossSigmaPx);
+            double[] told = new double[views.Length];
+            Parallel.For(0, views.Length, c =>
+                told[c] = StreakInformation.Of(band, views[c].Strips, views[c].Ambient, views[c].Across, clipLevel, ends));
+            int best = Enumerable.Range(0, views.Length).OrderBy(c => c == own ? 0 : 1).MaxBy(c => told[c]);
+            return (Primaries[best], views[best]);
         }
 
         ChannelView ViewOf(LightChannel of)
@@ -159,7 +165,7 @@ internal sealed class StreakSurvey
 
     private static RulerPicture RulerOf(ClipFacts facts, IReadOnlyList<RawFrame> frames, RulerTracking? tracking) =>
         tracking is null
-            ? RulerPicture.UsualOf([.. frames.Select(frame => RulerPicture.FromFrame(frame, facts.Orientation))])
+            ? RulerPicture.UsualOf(frames, facts.Orientation)
             : RulerPicture.FromFrame(frames[0], facts.Orientation);
 
     private static List<float[]> Strips(

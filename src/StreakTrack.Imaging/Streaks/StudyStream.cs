@@ -153,7 +153,8 @@ internal static class StudyStream
 
         // Where the ruler went is noted frame by frame; nothing is followed any more.
         return new StreakSurvey(
-            band, offset, channel, across, ambient, clipLevel, tracking: null, new RulerPicture(ruler, width, height, offsetU, offsetV));
+            band, offset, channel, across, ambient, clipLevel, tracking: null,
+            Task.FromResult(new RulerPicture(ruler, width, height, offsetU, offsetV)));
     }
 
     private static void Write(BinaryWriter writer, StreakPicture picture)

@@ -82,7 +82,7 @@ public static class SubmissionJudge
         (Verdict verdict, IReadOnlyList<Finding> reasons) = RecordComparison.Compare(stated, rerun.Record);
         StreakOptions streakOptions = ClipAnalyzer.StreakOptionsOf(stated.Options);
         IReadOnlyList<RawFrame> frames = ClipFile.SampleFrames(facts, SampledFrames, null, streakOptions.Reader, cancellationToken).Frames;
-        RulerPicture picture = RulerPicture.UsualOf([.. frames.Select(f => RulerPicture.FromFrame(f, facts.Orientation))]);
+        RulerPicture picture = RulerPicture.UsualOf(frames, facts.Orientation);
         MarkCheck check = MarkCheck.Of(rerun.Measurement.Ruler, marks, cancellationToken);
 
         // Of the choices made by hand only those stay that the clip cannot tell: the frequency, the distance, the clock, the steps of the drive.

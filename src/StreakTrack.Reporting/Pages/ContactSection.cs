@@ -24,10 +24,14 @@ internal static class ContactSection
         Dictionary<int, AmplitudeSample> byFrame = [];
         foreach (AmplitudeSample sample in series)
             byFrame[sample.Frame] = sample;
+
+        // Packing the pictures takes the time that a page takes, and frames know nothing of each other.
+        XElement[] frames =
+            [.. pictures.AsParallel().AsOrdered().Select(p => Frame(p, nameOf(p.Reading), byFrame.GetValueOrDefault(p.Reading.Frame)))];
         return Section("contact-sheet", "Contact sheet",
             P("White strokes: the turning points from the profile, which are reported. "
                 + "Yellow circles: the ends from the threshold, for comparison. Below each frame: both ends enlarged."),
-            El("div", "contact", pictures.Select(p => Frame(p, nameOf(p.Reading), byFrame.GetValueOrDefault(p.Reading.Frame)))));
+            El("div", "contact", frames));
     }
 
     private static XElement Frame(ContactPicture picture, string place, AmplitudeSample? sample)

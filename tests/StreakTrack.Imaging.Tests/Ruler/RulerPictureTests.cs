@@ -46,11 +46,18 @@ public class RulerPictureTests
     [Fact]
     public void The_usual_picture_keeps_what_stays()
     {
-        RulerPicture[] pictures = [.. new float[] { 10, 11, 200, 12, 9, 10, 11, 11 }.Select(value => new RulerPicture([value, 5, 5, 5], 2, 2))];
+        DisplayOrientation upright = DisplayOrientation.Upright(2, 2);
+        RawFrame[] frames = [.. new byte[] { 10, 11, 200, 12, 9, 10, 11, 11 }.Select(value => Of(2, value, 5, 5, 5))];
         // Sorted 9 10 10 11 11 11 12 200: the middle half is 10 11 11 11.
-        Assert.Equal(10.75, RulerPicture.UsualOf(pictures).At(0, 0), 1e-6);
-        Assert.Throws<ArgumentException>(() => RulerPicture.UsualOf([]));
-        Assert.Throws<ArgumentException>(() => RulerPicture.UsualOf([pictures[0], new RulerPicture(new float[6], 3, 2)]));
+        Assert.Equal(10.75, RulerPicture.UsualOf(frames, upright).At(0, 0), 1e-6);
+        Assert.Equal(5, RulerPicture.UsualOf(frames, upright).At(1, 0), 1e-6);
+        // Turned upside down with the clip.
+        Assert.Equal(10.75, RulerPicture.UsualOf(frames, new DisplayOrientation(2, 2, -1, 0, 0, -1)).At(1, 1), 1e-6);
+        Assert.Throws<ArgumentException>(() => RulerPicture.UsualOf([], upright));
+        Assert.Throws<ArgumentException>(() => RulerPicture.UsualOf([frames[0], Of(3, 0, 0, 0, 0, 0, 0)], upright));
+
+        static RawFrame Of(int width, params byte[] samples) =>
+            new() { Region = new PixelRegion(0, 0, width, 2), Layout = PlaneLayout.Luma, Plane0 = samples };
     }
 
     [Fact]
