@@ -11,15 +11,19 @@ namespace StreakTrack.Benchmarks;
 /// <param name="MarksPath">Its marks.</param>
 /// <param name="Seconds">Its length, in s.</param>
 /// <param name="Pixels">Pixels of a frame.</param>
+/// <param name="FramesPerSecond">Frames a second.</param>
 /// <param name="Megabits">Megabits a second.</param>
 internal sealed record BenchmarkClip(
-    string Name, string ClipPath, string MarksPath, double Seconds, int Pixels, double Megabits)
+    string Name, string ClipPath, string MarksPath, double Seconds, int Pixels, double FramesPerSecond, double Megabits)
 {
     /// <summary>Length of the basic clips, in s.</summary>
     public const double BasicSeconds = 10;
 
     /// <summary>The decay time of all clips, in s.</summary>
     public const double TauSeconds = 2.05;
+
+    /// <summary>Pixels of all frames together.</summary>
+    public double AllPixels => Seconds * FramesPerSecond * Pixels;
 
     private static readonly string[] H264 = ["-c:v", "libx264", "-preset", "veryfast"];
 
@@ -54,7 +58,7 @@ internal sealed record BenchmarkClip(
             }));
         }
 
-        return new BenchmarkClip(name, path, marksPath, BasicSeconds, height * height * 16 / 9, megabits);
+        return new BenchmarkClip(name, path, marksPath, BasicSeconds, height * height * 16 / 9, rate, megabits);
     }
 
     /// <summary>A longer H.264 clip: the steady beginning again and again, then the whole.</summary>
@@ -69,7 +73,7 @@ internal sealed record BenchmarkClip(
             Encode(ClipPath, steady, Megabits, H264, "-t", piece.ToString(CultureInfo.InvariantCulture));
             int times = (int)Math.Round((seconds - Seconds) / piece);
             File.WriteAllLines(list, Enumerable.Repeat($"file '{steady}'", times).Append($"file '{ClipPath}'"));
-            ChildRun.Median(1, "ffmpeg", "-v", "error", "-y", "-f", "concat", "-safe", "0", "-i", list, "-c", "copy", path);
+            ChildRun.Of("ffmpeg", "-v", "error", "-y", "-f", "concat", "-safe", "0", "-i", list, "-c", "copy", path);
         }
 
         return this with { Name = string.Create(CultureInfo.InvariantCulture, $"{Name}, {seconds:0} s"), ClipPath = path, Seconds = seconds };
@@ -89,7 +93,7 @@ internal sealed record BenchmarkClip(
     private static void Encode(string from, string to, double megabits, string[] encoder, params string[] options)
     {
         string partial = Path.ChangeExtension(to, ".partial.mp4"), rate = string.Create(CultureInfo.InvariantCulture, $"{megabits}M");
-        ChildRun.Median(1, "ffmpeg", ["-v", "error", "-y", "-i", from, .. options, .. encoder, "-g", "30", "-b:v", rate, partial]);
+        ChildRun.Of("ffmpeg", ["-v", "error", "-y", "-i", from, .. options, .. encoder, "-g", "30", "-b:v", rate, partial]);
         File.Move(partial, to);
     }
 

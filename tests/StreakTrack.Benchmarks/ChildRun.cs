@@ -11,16 +11,9 @@ namespace StreakTrack.Benchmarks;
 /// <param name="Output">Its standard output.</param>
 internal sealed partial record ChildRun(double Seconds, double ProcessorSeconds, double PeakMegabytes, string Output)
 {
-    /// <summary>Runs a program a few times and gives the run of the median time, with the largest memory of all.</summary>
+    /// <summary>Runs a program to its end.</summary>
     /// <exception cref="InvalidOperationException">The program failed.</exception>
-    public static ChildRun Median(int times, string program, params string[] arguments)
-    {
-        ChildRun[] runs = [.. Enumerable.Range(0, times).Select(_ => Once(program, arguments)).OrderBy(r => r.Seconds)];
-        double[] processor = [.. runs.Select(r => r.ProcessorSeconds).Order()];
-        return runs[times / 2] with { ProcessorSeconds = processor[times / 2], PeakMegabytes = runs.Max(r => r.PeakMegabytes) };
-    }
-
-    private static ChildRun Once(string program, string[] arguments)
+    public static ChildRun Of(string program, params string[] arguments)
     {
         double processor = OfChildren();
         var watch = Stopwatch.StartNew();

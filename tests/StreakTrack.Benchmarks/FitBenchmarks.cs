@@ -24,11 +24,11 @@ public class FitBenchmarks
     }
 
     /// <summary>All models fitted and compared, profile intervals, tau over the models, budgets, quantities.</summary>
-    [Benchmark]
+    [Benchmark(Description = "series to results: all models, intervals, budgets")]
     public int ModelsComparedAndIntervals() => SeriesAnalyzer.Fit(_series, new AnalysisOptions { FrequencyHz = 36 }).Budgets.Count;
 
     /// <summary>The same with the robustness table and a block bootstrap of 400 series.</summary>
-    [Benchmark]
+    [Benchmark(Description = "the same with robustness table and bootstrap of 400")]
     public int WithRobustnessAndBootstrap() =>
         SeriesAnalyzer.Analyze(_series, new AnalysisOptions { FrequencyHz = 36, BootstrapReplicates = 400 }).Robustness!.Rows.Count;
 }

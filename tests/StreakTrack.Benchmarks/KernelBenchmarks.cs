@@ -65,7 +65,7 @@ public class KernelBenchmarks
     }
 
     /// <summary>A frame's band to linear light, to the strip, to the profile: what each frame costs beside decoding.</summary>
-    [Benchmark]
+    [Benchmark(Description = "a frame's band to its profile")]
     public float StripProfile()
     {
         _light.Convert(_frame, _picture);
@@ -75,16 +75,16 @@ public class KernelBenchmarks
     }
 
     /// <summary>The turning points of one streak of 840 px, from a start that is off by a spot.</summary>
-    [Benchmark]
+    [Benchmark(Description = "turning points of one streak")]
     public double ArcFit() =>
         _fitter.Fit(_streak, _even, _noise, _shape with { HalfLengthPx = 414, CentrePx = 963 }, ProfileConstraints.Free(0, 0.02)).Shape.HalfLengthPx;
 
     /// <summary>A decay fitted to 600 points, with profile intervals.</summary>
-    [Benchmark]
+    [Benchmark(Description = "decay fit with profile intervals")]
     public int DecayFit() => EnvelopeFitter.Fit(_data, new EnvelopeFitOptions { Model = "decay" }).PointCount;
 
     /// <summary>The robustness table of that fit, and a block bootstrap.</summary>
-    [Benchmark]
+    [Benchmark(Description = "robustness table and bootstrap of that fit")]
     public int RobustnessAndBootstrap() =>
         RobustnessStudy.Run(_data, new EnvelopeFitOptions { Model = "decay" }, _fit).Rows.Count
         + (BlockBootstrap.Run(_fit) is null ? 0 : 1);
