@@ -12,6 +12,10 @@ public sealed record WorksheetOptions
     /// <summary>Which reader decodes clips: auto, ffmpeg or embedded. Default auto.</summary>
     public string Reader { get; init; } = "auto";
 
+    /// <summary>Decodes a clip in a process of its own, given its path, and says what is wrong with it; null when nothing is. Asked before an
+    /// uploaded clip is decoded inside this process, which a hostile file may crash. Default null: none is asked.</summary>
+    public Func<string, CancellationToken, Task<string?>>? Trial { get; init; }
+
     /// <summary>Largest clip that the page may upload, in bytes. Default 8 GiB: ten minutes of a phone's 4K.</summary>
     public long MaxUploadBytes { get; init; } = 8L << 30;
 }

@@ -38,8 +38,9 @@ internal static class RobustnessPage
 
 
             Known and not covered: where the pixel format changes within an H.264 stream (4:4:4 to 4:2:0), the embedded decoder gives wrong pictures or
-            crashes its process; the ffmpeg reader, taken by default where it is installed, refuses such a clip. Files from strangers are
-            for the ffmpeg reader, or for a process of their own.
+            crashes its process; the ffmpeg reader, taken by default where it is installed, refuses such a clip. `grade` reads each submission in
+            a process of its own, and `open` has an uploaded clip decoded in one before its own embedded decoder sees it; `analyze` and `info` with
+            `--reader embedded`, or without ffmpeg, decode in their only process, which then ends and leaves no result.
 
             Files that once led to a fault are kept in `fixtures/hostile`, and the tests take them again.
 

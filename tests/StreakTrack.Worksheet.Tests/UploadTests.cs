@@ -73,6 +73,39 @@ public sealed class UploadTests
         Assert.Empty(Directory.GetFileSystemEntries(work.FullPath));
     }
 
+    [Fact]
+    public async Task A_clip_that_would_be_decoded_inside_this_process_is_tried_in_another_first()
+    {
+        using var work = new TemporaryFolder();
+        string? problem = "it crashes decoders";
+        var tried = new List<byte[]>();
+        await using OpenWorksheet sheet = await OpenWorksheet.StartAsync(new WorksheetOptions { WorkFolder = work.FullPath, Reader = "embedded", Trial = TryAsync });
+        (HttpStatusCode status, JsonObject answer) = await DropAsync(sheet, new ByteArrayContent(Clip), "odd.mp4");
+        Assert.Equal(HttpStatusCode.UnprocessableEntity, status);
+        Assert.StartsWith("odd.mp4: it crashes decoders", (string)answer["problem"]!, StringComparison.Ordinal);
+        Assert.Empty(Directory.GetFileSystemEntries(work.FullPath));
+        problem = null;
+        Assert.Equal(HttpStatusCode.OK, (await DropAsync(sheet, new ByteArrayContent(Clip), "odd.mp4")).Status);
+        Assert.Equal([Clip, Clip], tried);
+
+        Task<string?> TryAsync(string path, CancellationToken cancellationToken)
+        {
+            tried.Add(File.ReadAllBytes(path));
+            return Task.FromResult<string?>(problem);
+        }
+    }
+
+    [Fact]
+    public async Task A_clip_that_the_ffmpeg_program_decodes_needs_no_trial()
+    {
+        using var work = new TemporaryFolder();
+        await using OpenWorksheet sheet = await OpenWorksheet.StartAsync(new WorksheetOptions
+        {
+            WorkFolder = work.FullPath, Reader = "ffmpeg", Trial = (_, _) => throw new InvalidOperationException("It was tried."),
+        });
+        Assert.Equal(HttpStatusCode.OK, (await DropAsync(sheet, new ByteArrayContent(Clip), "plain.mp4")).Status);
+    }
+
     private static async Task<(HttpStatusCode Status, JsonObject Answer)> DropAsync(OpenWorksheet sheet, HttpContent content, string name)
     {
         using HttpResponseMessage answer = await sheet.SendAsync(

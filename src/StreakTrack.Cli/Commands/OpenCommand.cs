@@ -1,6 +1,8 @@
 using System.CommandLine;
 using System.ComponentModel;
 using System.Diagnostics;
+using System.Globalization;
+using StreakTrack.Cli.Grading;
 using StreakTrack.Worksheet;
 
 namespace StreakTrack.Cli.Commands;
@@ -9,6 +11,9 @@ namespace StreakTrack.Cli.Commands;
 internal static class OpenCommand
 {
     private const string DefaultFolder = "streaktrack-work";
+
+    // Far more than ten minutes of a phone's 4K take.
+    private static readonly ProcessLimits TrialLimits = new(TimeSpan.FromHours(2), 2L << 30);
 
     /// <summary>The command.</summary>
     public static Command Create(CommandStreams streams)
@@ -35,6 +40,7 @@ internal static class OpenCommand
                 WorkFolder = parsed.GetValue(folder)!.FullName,
                 ClipPath = parsed.GetValue(clip)?.FullName,
                 Reader = parsed.GetValue(reader)!,
+                Trial = TryAsync,
             };
             await using WorksheetServer server = await WorksheetServer.StartAsync(options, streams.Error, cancellationToken);
             await streams.Output.WriteLineAsync(server.Address);
@@ -60,6 +66,20 @@ internal static class OpenCommand
             "streaktrack open",
             "streaktrack open clip.mp4 --out work --no-browser");
         return command;
+    }
+
+    // An uploaded clip may come from a stranger, and nothing catches a crash of the decoder inside a process.
+    private static async Task<string?> TryAsync(string path, CancellationToken cancellationToken)
+    {
+        (ProcessEnd end, int code, _) = await IsolatedProcess.RunAsync(["info", path, "--reader", "embedded"], TrialLimits, cancellationToken);
+        return end switch
+        {
+            ProcessEnd.TimeLimit => $"decoding it took longer than {TrialLimits.Time.TotalHours:0} hours",
+            ProcessEnd.MemoryLimit => $"decoding it took more than {TrialLimits.MemoryBytes >> 20} MiB of memory",
+            _ when code != ExitCode.Done => string.Create(
+                CultureInfo.InvariantCulture, $"the embedded decoder cannot decode it, or crashed on it (exit code {code})"),
+            _ => null,
+        };
     }
 
     private static bool TryOpenBrowser(string address)

@@ -72,7 +72,9 @@ public static class ClipFile
             : FrameSampler.WithEmbedded(facts, count, region, cancellationToken);
     }
 
-    private static bool UsesFfmpeg(ReaderChoice choice) => choice switch
+    /// <summary>Whether a clip is decoded by the ffmpeg program, in a process of its own, and not inside this one.</summary>
+    /// <param name="choice">The reader asked for.</param>
+    public static bool UsesFfmpeg(ReaderChoice choice) => choice switch
     {
         ReaderChoice.Embedded => false,
         ReaderChoice.Ffmpeg => true,

@@ -221,7 +221,7 @@ internal sealed class FfmpegFrameReader : IFrameReader
                 throw new MissingComponentException($"the ffmpeg program was ended from outside while it decoded {_facts.Path}",
                     "Run it again; if memory ran out, close other programs first, or choose the embedded decoder with --reader embedded.");
             case illegal or abort or bus or arithmetic or segment:
-                throw Unusable("the decoder crashed on it");
+                throw new UnusableInputException(_facts.Path, "the decoder crashed on it", "Copy the original file from the camera again.");
         }
     }
 
@@ -233,7 +233,9 @@ internal sealed class FfmpegFrameReader : IFrameReader
 
     private static string Overdue() => $"the decoder gave no picture for {FrameLimitMilliseconds / 1000} s";
 
-    private UnusableInputException Changed() => Unusable("the picture changes its size or format within the clip");
+    // Not for the embedded decoder either, which such a picture may crash.
+    private UnusableInputException Changed() =>
+        new(_facts.Path, "the picture changes its size or format within the clip", "Hand in the camera's original file.");
 
     private UnusableInputException Unusable(string problem) =>
         new(_facts.Path, problem, "Copy the original file from the camera again, or try --reader embedded.");

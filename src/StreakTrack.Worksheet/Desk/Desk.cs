@@ -28,7 +28,7 @@ internal sealed class Desk(WorksheetOptions options, EventHub hub) : IDisposable
     /// <exception cref="UploadTooLargeException">It is too large.</exception>
     public async Task UploadAsync(Stream body, string name, CancellationToken cancellationToken)
     {
-        (string path, string sha256) = await Upload.StoreAsync(body, name, options.WorkFolder, options.MaxUploadBytes, cancellationToken);
+        (string path, string sha256) = await Upload.StoreAsync(body, name, options, cancellationToken);
         await OpenAsync(path, name, sha256, cancellationToken);
     }
 

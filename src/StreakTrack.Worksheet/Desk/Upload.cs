@@ -13,21 +13,21 @@ internal static class Upload
     /// <summary>Stores a clip. The name given never becomes part of a path; the ending follows from what the file is.</summary>
     /// <param name="body">The bytes.</param>
     /// <param name="name">What the user calls it.</param>
-    /// <param name="root">Folder of all work.</param>
-    /// <param name="maxBytes">Largest size taken.</param>
+    /// <param name="options">How the worksheet is served.</param>
     /// <param name="cancellationToken">The page has gone.</param>
     /// <returns>Path of the clip, and its hash.</returns>
     /// <exception cref="UnusableInputException">It is no clip. Nothing of it stays.</exception>
     /// <exception cref="UploadTooLargeException">It is too large. Nothing of it stays.</exception>
     public static async Task<(string Path, string Sha256)> StoreAsync(
-        Stream body, string name, string root, long maxBytes, CancellationToken cancellationToken)
+        Stream body, string name, WorksheetOptions options, CancellationToken cancellationToken)
     {
+        string root = options.WorkFolder;
         Directory.CreateDirectory(root);
         string unfinished = Path.Combine(root, "upload-" + Path.GetRandomFileName() + ".unfinished");
         try
         {
             await using (var file = new FileStream(unfinished, FileMode.CreateNew, FileAccess.Write, FileShare.None))
-                await CopyAsync(body, file, name, maxBytes, cancellationToken);
+                await CopyAsync(body, file, name, options.MaxUploadBytes, cancellationToken);
 
             ClipFacts facts;
             try
@@ -37,6 +37,12 @@ internal static class Upload
             catch (UnusableInputException e)
             {
                 throw new UnusableInputException(name, e.Problem, e.NextStep, e);
+            }
+
+            if (options.Trial is { } trial && !ClipFile.UsesFfmpeg(Enum.Parse<ReaderChoice>(options.Reader, ignoreCase: true))
+                && await trial(unfinished, cancellationToken) is string problem)
+            {
+                throw new UnusableInputException(name, problem, "Install ffmpeg, or hand in the camera's original file.");
             }
 
             string sha256 = ClipAnalyzer.Sha256Of(unfinished, cancellationToken);
