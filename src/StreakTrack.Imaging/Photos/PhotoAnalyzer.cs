@@ -21,6 +21,10 @@ public static class PhotoAnalyzer
     /// <summary>Photographs looked at to find the band.</summary>
     private const int SurveyPhotos = 12;
 
+    /// <summary>How far beside the marks' line the streak is looked for at most, in px: in pictures of many millions of pixels these are centimetres
+    /// on the ruler all the same, and memory grows with it.</summary>
+    private const int FarthestSearchPx = 800;
+
     /// <summary>Most pictures for the contact sheet: a page must stay small enough to be sent by mail.</summary>
     private const int MostPictures = 40;
 
@@ -60,6 +64,8 @@ public static class PhotoAnalyzer
         {
             SeparateExposures = true,
             SurveyFrames = SurveyPhotos,
+            SearchHalfWidthPx = options.BandHalfWidthPx
+                ?? Math.Min(FarthestSearchPx, Math.Min(source.Facts.Orientation.CodedWidth, source.Facts.Orientation.CodedHeight) / 4),
             Pictures = 0,
             Channel = grey ? LightChannel.Red : null,
         };

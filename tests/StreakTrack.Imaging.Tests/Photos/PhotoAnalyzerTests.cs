@@ -1,3 +1,6 @@
+using SixLabors.ImageSharp;
+using SixLabors.ImageSharp.PixelFormats;
+using SixLabors.ImageSharp.Processing;
 using StreakTrack.Core;
 using StreakTrack.Core.Findings;
 using StreakTrack.Core.Records;
@@ -64,6 +67,26 @@ public class PhotoAnalyzerTests
         AssertTrue(analysis, curve.Photos);
         Assert.Contains(analysis.Record.Result.Findings, f => f.Code == FindingKinds.Movement.Code && f.Severity == FindingSeverity.Warning);
         Assert.Contains(analysis.Record.Result.Photos, p => Math.Abs(p.ShiftUPx!.Value) > 2);
+    }
+
+    [Fact]
+    public void A_camera_that_was_knocked_once_is_noticed_also_where_the_survey_does_not_look()
+    {
+        // Of 15 photographs the survey looks at 12, and not at the fifth.
+        using var curve = new PhotographedCurve(Curve);
+        using (Image<Rgb24> photo = Image.Load<Rgb24>(curve.Photos.Paths[4]))
+        {
+            photo.Mutate(p => p.Crop(new Rectangle(0, 0, 1276, 397)).Pad(1284, 403, Color.Black).Crop(new Rectangle(0, 0, 1280, 400)));
+            photo.SaveAsJpeg(curve.Photos.Paths[4]);
+        }
+
+        PhotoAnalysis analysis = Analyze(curve.Photos);
+
+        AssertTrue(analysis, curve.Photos);
+        PhotoResultRecord knocked = analysis.Record.Result.Photos[4];
+        Assert.InRange(knocked.ShiftUPx!.Value, 3.9, 4.1);
+        Assert.InRange(knocked.ShiftVPx!.Value, 2.9, 3.1);
+        Assert.Contains(analysis.Record.Result.Findings, f => f.Code == FindingKinds.Movement.Code && f.Severity == FindingSeverity.Warning);
     }
 
     [Theory]
