@@ -4,8 +4,8 @@ namespace StreakTrack.Core.Fitting;
 public enum UncertaintyScaling
 {
     /// <summary>
-    /// At their word when reduced chi-square lies within its central 95 % range; otherwise scaled by it, and a finding says so. Without
-    /// given uncertainties always scaled.
+    /// At their word when reduced chi-square lies within its central 95 % range; otherwise scaled by it, and a finding says so. Those of a table of
+    /// results are scaled up only. Without given uncertainties always scaled.
     /// </summary>
     Auto,
 

@@ -17,6 +17,12 @@ internal sealed class CurveFit
     private static readonly LeastSquaresOptions Effort = new() { MaxIterations = 100, MaxAttempts = 1 };
 
     private readonly CurveFunction _curve;
+    /// <summary>
+    /// Probability of so large a chi-square below which stated uncertainties are too small. A small one is no reason to cut them: they may hold
+    /// what all points share, a scale or a ruler, which does not scatter.
+    /// </summary>
+    public const double ScatterBeyond = 0.025;
+
     private readonly double[] _x;
     private readonly double[] _y;
     private readonly double[] _sigma;
@@ -33,7 +39,7 @@ internal sealed class CurveFit
         ChiSquareProbability = HasUncertainties && DegreesOfFreedom > 0
             ? SpecialFunctions.GammaUpperRegularized(DegreesOfFreedom / 2.0, minimum.SumOfSquares / 2) : double.NaN;
         IsScaled = !HasUncertainties || scaling == UncertaintyScaling.Scaled
-            || (scaling == UncertaintyScaling.Auto && ChiSquareProbability is < 0.025 or > 0.975);
+            || (scaling == UncertaintyScaling.Auto && ChiSquareProbability < ScatterBeyond);
         Variance = IsScaled ? (DegreesOfFreedom > 0 ? minimum.SumOfSquares / DegreesOfFreedom : double.NaN) : 1;
         Covariance = minimum.Covariance(Variance);
         Residuals = [.. x.Select((at, i) => y[i] - curve(at, minimum.Parameters, []))];

@@ -187,7 +187,7 @@ public static class DampingStudies
 
         List<(string Model, CurveFit Fit)> fits = FitAll(UncertaintyScaling.Absolute);
         // Where even the richest curve leaves too much, the uncertainties are too small, and only their ratios can tell curves apart.
-        bool known = u is not null && !(fits[^1].Fit.ChiSquareProbability < 0.025);
+        bool known = u is not null && !(fits[^1].Fit.ChiSquareProbability < CurveFit.ScatterBeyond);
         if (!known)
             fits = FitAll(UncertaintyScaling.Scaled);
 

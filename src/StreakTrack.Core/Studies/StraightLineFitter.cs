@@ -49,7 +49,7 @@ public static class StraightLineFitter
         double chiSquare = Enumerable.Range(0, n).Sum(i => line.Weights[i] * residuals[i] * residuals[i]);
         double probability = stated ? SpecialFunctions.GammaUpperRegularized(dof / 2.0, chiSquare / 2) : double.NaN;
         bool scaled = !stated || options.Scaling == UncertaintyScaling.Scaled
-            || (options.Scaling == UncertaintyScaling.Auto && probability is < 0.025 or > 0.975);
+            || (options.Scaling == UncertaintyScaling.Auto && probability < CurveFit.ScatterBeyond);
         double scale = scaled ? chiSquare / dof : 1;
 
         double bend = options.ThroughOrigin || n < 4 ? double.NaN : BendProbability(points, line.Weights, residuals, chiSquare, scaled);
