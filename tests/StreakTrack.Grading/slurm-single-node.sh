@@ -46,10 +46,17 @@ END
 }
 
 stop() {
-    for name in slurmd slurmctld; do
-        [ -f "$place/$name.pid" ] && kill "$(cat "$place/$name.pid")" || true
+    local file id
+    for file in "$place"/slurmd.pid "$place"/slurmctld.pid /run/munge/munged.pid; do
+        [ -s "$file" ] || continue
+        id=$(cat "$file")
+        kill "$id" 2>/dev/null || continue
+        # What still runs writes its state once more, and the folder could not be removed.
+        for _ in $(seq 100); do
+            kill -0 "$id" 2>/dev/null || break
+            sleep 0.1
+        done
     done
-    [ -f /run/munge/munged.pid ] && kill "$(cat /run/munge/munged.pid)" || true
     rm -rf "$place"
 }
 
