@@ -33,7 +33,8 @@ internal static class GradingPage
             """);
         foreach (FoundVerdict f in found)
         {
-            string error = double.TryParse(f.NormalisedError, CultureInfo.InvariantCulture, out double e) ? e.ToString("0.00", CultureInfo.InvariantCulture) : "";
+            // Adding 0 takes the sign off a zero.
+            string error = double.TryParse(f.NormalisedError, CultureInfo.InvariantCulture, out double e) ? (Math.Round(e, 2) + 0.0).ToString("0.00", CultureInfo.InvariantCulture) : "";
             string due = string.Join(", ", f.Expected.Codes.Concat(f.Expected.Resembles.Select(r => $"resembles {r}")));
             page.Append(CultureInfo.InvariantCulture, $"| `{f.Expected.Submission}` | {f.Expected.Fault} | {ClassCsv.NameOf(f.Expected.Verdict)} | {f.Verdict} | {due} | {error} | {string.Join("; ", f.Misses)} |\n");
         }
