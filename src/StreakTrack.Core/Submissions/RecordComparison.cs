@@ -84,10 +84,11 @@ public static class RecordComparison
             bool sameUncertainty = u is null || found.Uncertainty is null ? u == found.Uncertainty : Math.Abs(u.Value - found.Uncertainty.Value) <= PrintedShare * found.Uncertainty.Value;
             if (Math.Abs(value - found.Value) <= tolerance && sameUncertainty)
                 return;
-            // The re-run's own uncertainty alone decides: a record could state any.
+
+            // The re-run's own expanded uncertainty alone decides: a record could state any.
             differing.Add((string.Create(CultureInfo.InvariantCulture,
                 $"{name}: stated {Notation.Concise(new UncertainValue(value, u ?? double.NaN))}, re-run {Notation.Concise(new UncertainValue(found.Value, found.Uncertainty ?? double.NaN))}"),
-                found.Uncertainty is double own && Math.Abs(value - found.Value) <= own));
+                found.Uncertainty is double own && Math.Abs(value - found.Value) <= NormalisedError.CoverageFactor * own));
         }
     }
 

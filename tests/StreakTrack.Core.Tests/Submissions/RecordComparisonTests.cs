@@ -48,6 +48,17 @@ public class RecordComparisonTests
         Assert.Equal(Verdict.Differs, RecordComparison.Compare(Filled with { Result = Filled.Result with { Sweep = null } }, swept).Verdict);
     }
 
+    // Within the expanded uncertainty, as for E_n; the standard uncertainty is 0.1.
+    [Theory]
+    [InlineData(2.19, Verdict.ReproducedWithinUncertainty)]
+    [InlineData(2.21, Verdict.Differs)]
+    public void Within_uncertainty_is_within_twice_the_re_runs_standard_uncertainty(double stated, Verdict verdict)
+    {
+        AnalysisRecord record = WithFirstParameter(stated);
+
+        Assert.Equal(verdict, RecordComparison.Compare(record with { Program = record.Program with { Version = "0.0.1" } }, WithFirstParameter(2.0)).Verdict);
+    }
+
     private static AnalysisRecord WithFirstParameter(double value)
     {
         FitRecord fit = Filled.Result.Fit!;
