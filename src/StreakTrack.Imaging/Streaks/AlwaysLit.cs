@@ -11,6 +11,10 @@ internal static class AlwaysLit
     /// <summary>How many times the unrest of dark places a lit one must stand out.</summary>
     private const float LeastContrast = 6;
 
+    /// <summary>The same where the unrest is told by the lowest twelfth of the places: 3.2 standard deviations above their mean, of a strip
+    /// that is dark all along, both ways.</summary>
+    private const float LeastContrastOfFew = 8;
+
     /// <summary>Finds them by their colour, which a ruler with its ticks does not have.</summary>
     /// <param name="band">The strip.</param>
     /// <param name="primary">Samples of the beam's own primary, frame by frame.</param>
@@ -35,16 +39,23 @@ internal static class AlwaysLit
             for (int i = 0; i < length; i++)
                 smooth[i] = Smooth(excess, i, reach);
 
-            // A steady streak can fill most of the strip, so what is usual without one is taken from the lowest sixth.
+            // A steady streak can fill most of the strip, so what is usual without one is taken from the lowest sixth; or, where it reaches into
+            // that, from the lowest twelfth. A streak only raises what is found, so that the lower one is right.
             float[] sorted = [.. smooth.Order()];
-            float usual = sorted[length / 6], spread = Math.Max(usual - sorted[length / 20], 2e-4f), peak = sorted[^1];
-            float limit = usual + Math.Max(LeastContrast * spread, LeastShare * (peak - usual));
+            float limit = Math.Min(Limit(sorted, 6, 20, LeastContrast), Limit(sorted, 12, 40, LeastContrastOfFew));
             bool[] lit = Widened([.. smooth.Select(v => v > limit)], reach);
             for (int i = 0; i < length; i++)
                 always[i] &= lit[i];
         }
 
         return Widened(always, 2 * reach);
+
+        // Usual is the brightness that one place in so many falls below, and its distance from a lower such share tells the unrest.
+        static float Limit(float[] sorted, int usualShare, int lowShare, float contrast)
+        {
+            float usual = sorted[sorted.Length / usualShare], spread = Math.Max(usual - sorted[sorted.Length / lowShare], 2e-4f);
+            return usual + Math.Max(contrast * spread, LeastShare * (sorted[^1] - usual));
+        }
 
         float Mean(int frame, int column, int from, int to)
         {

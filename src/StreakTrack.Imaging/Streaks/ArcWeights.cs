@@ -13,8 +13,10 @@ internal static class ArcWeights
     /// <summary>Phase passed within cells of equal width, in rad; the cells divide 0 to pi.</summary>
     /// <param name="startRad">Phase at the beginning of the exposure.</param>
     /// <param name="periods">Length of the exposure in periods, positive.</param>
-    /// <param name="cells">Receives the phase passed in each cell; the sum is 2 pi times <paramref name="periods"/>.</param>
-    public static void Fill(double startRad, double periods, Span<double> cells)
+    /// <param name="cells">Receives the phase passed in each cell; the sum is 2 pi times <paramref name="periods"/> where all places are
+    /// exposed at the same time.</param>
+    /// <param name="rowPhaseRad">How much later, in rad, the exposure begins at the end of phase 0 than in the middle.</param>
+    public static void Fill(double startRad, double periods, Span<double> cells, double rowPhaseRad = 0)
     {
         double whole = Math.Floor(periods);
         double from = Wrap(startRad), to = from + (2 * Math.PI * (periods - whole));
@@ -22,10 +24,30 @@ internal static class ArcWeights
         double below = 0;
         for (int j = 0; j < cells.Length; j++)
         {
+            if (rowPhaseRad != 0)
+            {
+                from = Wrap(startRad + (rowPhaseRad * Math.Cos((j + 0.5) * width)));
+                to = from + (2 * Math.PI * (periods - whole));
+                below = Passed(from, to, j * width);
+            }
+
             double upTo = Passed(from, to, (j + 1) * width);
             cells[j] = (2 * whole * width) + (upTo - below);
             below = upTo;
         }
+    }
+
+    /// <summary>Light that an exposure paints along the whole streak, as a share of what it would where all places are exposed at the same
+    /// time.</summary>
+    /// <param name="shape">The streak.</param>
+    public static double LightShare(in StreakShape shape)
+    {
+        Span<double> cells = stackalloc double[256];
+        Fill(shape.StartRad, shape.Periods, cells, shape.RowPhaseRadPerPx * shape.HalfLengthPx);
+        double passed = 0;
+        foreach (double cell in cells)
+            passed += cell;
+        return passed / (2 * Math.PI * shape.Periods);
     }
 
     /// <summary>The phase brought to 0 .. 2 pi.</summary>

@@ -87,7 +87,7 @@ internal sealed class ClipPass : IDisposable
                 pass.Profiles.Add(profile);
                 pass.Frames.Add(new PassedFrame(pass.Frames.Count, frame.TimeSeconds, profiler.ClippedSamples, profiler.Gain, motion, change));
                 keeper.Offer(frame, motion);
-                rough?.Report(StreakScene.AtFirstSight(profile, frame, survey.Across.SigmaPx, options.ThresholdFraction));
+                rough?.Report(StreakScene.AtFirstSight(profile, frame, band, survey.Across.SigmaPx, options.ThresholdFraction));
                 progress?.Report(new AnalysisProgress("measuring frame", pass.Frames.Count, source.Facts.AnnouncedFrames));
             }
 

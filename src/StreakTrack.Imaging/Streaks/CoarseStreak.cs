@@ -53,8 +53,11 @@ internal readonly record struct CoarseStreak(
     /// <param name="expectedPx">Where the streak's middle is expected; NaN if not known. A stretch that reaches over it is
     /// preferred.</param>
     /// <param name="smooth">Scratch, as long as <paramref name="light"/>.</param>
+    /// <param name="arcsApart">Whether one streak may show several arcs, as where a shutter rolls along it: from the first to the last of them
+    /// then is one streak.</param>
     public static CoarseStreak? Find(
-        ReadOnlySpan<float> light, in ProfileNoise noise, double sigmaPx, double fraction, double expectedPx, Span<float> smooth)
+        ReadOnlySpan<float> light, in ProfileNoise noise, double sigmaPx, double fraction, double expectedPx, Span<float> smooth,
+        bool arcsApart = false)
     {
         int reach = Math.Max(1, (int)Math.Round(0.5 * sigmaPx));
         Smooth(light, reach, smooth);
@@ -83,6 +86,12 @@ internal readonly record struct CoarseStreak(
         if (bestScore == 0)
             return null;
 
+        if (arcsApart)
+        {
+            Stretch[] arcs = [.. stretches.Where(s => s.Light > ArcShare * best.Light)];
+            best = new Stretch(arcs[0].From, arcs[^1].To, arcs.Sum(a => a.Light));
+        }
+
         // The profile peaks 0.76 sigma inside a turning point, so the end's own brightness is found within a few sigma of it.
         int near = (int)Math.Ceiling(4 * sigmaPx);
         double firstPeak = Max(smooth, best.From, Math.Min(best.To, best.From + near));
@@ -91,6 +100,9 @@ internal readonly record struct CoarseStreak(
             Crossing(smooth, best.From, best.To, +1, fraction * firstPeak), Crossing(smooth, best.To, best.From, -1, fraction * secondPeak),
             firstPeak, secondPeak, best.Light, all - best.Light);
     }
+
+    /// <summary>Least light of an arc beside another of the same streak, as a share of the other's: less is a reflection.</summary>
+    private const double ArcShare = 0.2;
 
     private readonly record struct Stretch(int From, int To, double Light);
 

@@ -21,7 +21,7 @@ internal sealed class PhaseScan
     private readonly double[] _cells = new double[Cells];
     private readonly float[][] _kernels = new float[Cells][];
     private readonly int[] _first = new int[Cells], _last = new int[Cells];
-    private double _squares;
+    private double _squares, _halfLengthPx;
 
     /// <summary>Prepares the comparison with one profile.</summary>
     /// <param name="light">Laser light along the strip; NaN where there is none to be had.</param>
@@ -55,6 +55,7 @@ internal sealed class PhaseScan
             _last[c] = Math.Clamp((int)(high + outer) - from, -1, count - 1);
         }
 
+        _halfLengthPx = shape.HalfLengthPx;
         Array.Clear(_projection);
         Array.Clear(_gram);
         _squares = 0;
@@ -87,15 +88,16 @@ internal sealed class PhaseScan
 
     /// <summary>The best phase for an exposure.</summary>
     /// <param name="periods">Length of the exposure in periods.</param>
+    /// <param name="rowPhaseRadPerPx">As in <see cref="StreakShape.RowPhaseRadPerPx"/>.</param>
     /// <returns>Phase in rad, light of a whole period, and chi-square.</returns>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    public (double StartRad, double Light, double ChiSquare) Best(double periods)
+    public (double StartRad, double Light, double ChiSquare) Best(double periods, double rowPhaseRadPerPx = 0)
     {
         (double Start, double Light, double Chi) best = (0, double.NaN, double.PositiveInfinity);
         for (int k = 0; k < Phases; k++)
         {
             double start = 2 * Math.PI * k / Phases;
-            ArcWeights.Fill(start, periods, _cells);
+            ArcWeights.Fill(start, periods, _cells, rowPhaseRadPerPx * _halfLengthPx);
             double overlap = 0, norm = 0;
             for (int a = 0; a < Cells; a++)
             {

@@ -4,7 +4,8 @@ namespace StreakTrack.Imaging.Streaks;
 /// <remarks>
 /// An exposure of rho periods has its light's middle at c + A sinc(rho) cos(psi), psi the phase at mid-exposure, and psi advances evenly
 /// from frame to frame. Sampled once a frame, the advance is known modulo the frame rate and up to its sign alone; a streak looks the same
-/// for psi and -psi, so neither is needed.
+/// for psi and -psi, so neither is needed. With a shutter that rolls along the streak the middle goes with the phase as
+/// <see cref="RollingMiddle"/> says.
 /// </remarks>
 internal sealed class PhaseTrack
 {
@@ -50,8 +51,11 @@ internal sealed class PhaseTrack
     /// <param name="roughHalfPx">Half length of the swing in each frame, roughly.</param>
     /// <param name="sigmaPx">The spot's standard deviation.</param>
     /// <param name="periods">Length of the exposure in periods.</param>
+    /// <param name="rolling">What a shutter that rolls along the streak does to the middles; null where all places are exposed at the same
+    /// time.</param>
     public static PhaseTrack? Of(
-        IReadOnlyList<double> timesSeconds, double[] middlesPx, double[] roughHalfPx, double sigmaPx, double periods)
+        IReadOnlyList<double> timesSeconds, double[] middlesPx, double[] roughHalfPx, double sigmaPx, double periods,
+        RollingMiddle? rolling = null)
     {
         int[] seen =
         [
@@ -95,9 +99,14 @@ internal sealed class PhaseTrack
         double sd = Math.Sqrt(best.Fit.Residual / Math.Max(1, most.Length - 4));
         double uncertainty = Math.Sqrt(6.0 / most.Length) * sd / (Math.PI * best.Fit.AmplitudePx * duration);
         var track = new PhaseTrack(middlesPx.Length, best.Hz, uncertainty);
-        double painted = Math.PI * periods, narrowing = painted > 0 ? Math.Sin(painted) / painted : 1;
+        double painted = Math.PI * periods, narrowing = painted > 0 && rolling is null ? Math.Sin(painted) / painted : 1;
         for (int k = 0; k < middlesPx.Length; k++)
+        {
             track.Tell(k, timesSeconds, middlesPx, best.Fit.Middle, spacing, narrowing);
+            if (rolling is not null)
+                track.MidPhaseRad[k] = rolling.MidPhaseRad(track.MidPhaseRad[k], roughHalfPx[k]);
+        }
+
         return track;
 
         Harmonic FitAt(double hz) => Harmonic.Of(hz, most, timesSeconds, middlesPx, roughHalfPx);

@@ -16,6 +16,9 @@ internal readonly record struct ProfileConstraints(
     /// <summary>Standard deviation of the starting shape's phase at mid-exposure, in rad.</summary>
     public double MidPhaseSdRad { get; init; } = UnknownPhaseSdRad;
 
+    /// <summary>Standard deviation of the starting shape's <see cref="StreakShape.RowPhaseRadPerPx"/>.</summary>
+    public double RowPhaseSdRadPerPx { get; init; }
+
     /// <summary>Middle free, spot width and exposure held.</summary>
     public static ProfileConstraints Tied { get; } = Free(0, 0);
 

@@ -40,6 +40,7 @@ internal sealed class ProfileFitter
         free.Fill(true);
         free[StreakProfile.Sigma] = known.SigmaSdPx > 0;
         free[StreakProfile.Periods] = known.PeriodsSd > 0;
+        free[StreakProfile.RowPhase] = known.RowPhaseSdRadPerPx > 0;
         if (count < 8)
             return new ProfileFit(start, double.NaN, double.NaN, double.NaN, false);
 
@@ -127,6 +128,7 @@ internal sealed class ProfileFitter
             StartRad = p.StartRad + Math.Clamp(step[StreakProfile.Start], -0.5, 0.5),
             SigmaPx = Math.Clamp(p.SigmaPx + step[StreakProfile.Sigma], 0.7 * p.SigmaPx, 1.4 * p.SigmaPx),
             Periods = Math.Max(p.Periods + Math.Clamp(step[StreakProfile.Periods], -0.2, 0.2), 0.02),
+            RowPhaseRadPerPx = p.RowPhaseRadPerPx + step[StreakProfile.RowPhase],
         };
     }
 
@@ -177,7 +179,8 @@ internal sealed class ProfileFitter
 
         return chi + Square(PhaseDeparture(p, start), known.MidPhaseSdRad) + Square(p.CentrePx - known.CentrePx, known.CentreSdPx)
             + Square(p.Light - known.Light, known.LightSd)
-            + Square(p.SigmaPx - start.SigmaPx, known.SigmaSdPx) + Square(p.Periods - start.Periods, known.PeriodsSd);
+            + Square(p.SigmaPx - start.SigmaPx, known.SigmaSdPx) + Square(p.Periods - start.Periods, known.PeriodsSd)
+            + Square(p.RowPhaseRadPerPx - start.RowPhaseRadPerPx, known.RowPhaseSdRadPerPx);
 
         static double Square(double departure, double sd) => sd > 0 && double.IsFinite(sd) ? departure * departure / (sd * sd) : 0;
     }
@@ -221,6 +224,7 @@ internal sealed class ProfileFitter
         Prior(StreakProfile.Light, p.Light - known.Light, known.LightSd);
         Prior(StreakProfile.Sigma, p.SigmaPx - start.SigmaPx, known.SigmaSdPx);
         Prior(StreakProfile.Periods, p.Periods - start.Periods, known.PeriodsSd);
+        Prior(StreakProfile.RowPhase, p.RowPhaseRadPerPx - start.RowPhaseRadPerPx, known.RowPhaseSdRadPerPx);
 
         void Prior(int parameter, double departure, double sd)
         {

@@ -28,7 +28,7 @@ internal static class StreakInformation
             for (int at = (half - core) * length; at < (half + core + 1) * length; at++)
                 profile[at % length] += strips[k][at] - ambient[at];
             var noise = new ProfileNoise(StreakScene.NoiseOf(profile), StreakScene.RelativeDisturbance, acrossSigmaPx);
-            ends[k] = CoarseStreak.Find(profile, noise, acrossSigmaPx, 0.5, double.NaN, scratch);
+            ends[k] = CoarseStreak.Find(profile, noise, acrossSigmaPx, 0.5, double.NaN, scratch, band.CrossesRows);
         }
 
         return ends;

@@ -41,6 +41,13 @@ internal sealed record StreakOptics
     /// <summary>Scatter of <see cref="Periods"/> from frame to frame; 0 where it is held.</summary>
     public double PeriodsSd { get; }
 
+    /// <summary>How much later a place's exposure begins for each px along the strip, as in <see cref="StreakShape.RowPhaseRadPerPx"/>; 0 where
+    /// rows lie along the streak.</summary>
+    public double RowPhaseRadPerPx { get; private init; }
+
+    /// <summary>Scatter of <see cref="RowPhaseRadPerPx"/> allowed while it is looked for; 0 where it is held.</summary>
+    private double RowPhaseSdRadPerPx { get; init; }
+
     /// <summary>Whether the exposures see only arcs of the swing.</summary>
     public bool IsPartial => _coverage.IsPartial;
 
@@ -56,7 +63,8 @@ internal sealed record StreakOptics
     /// <summary>Relative response of each place of the strip to the laser: ticks and texture of the ruler.</summary>
     public float[] Response { get; }
 
-    /// <summary>Median of the reduced chi-squares of the frames that the estimates come from.</summary>
+    /// <summary>Median of the reduced chi-squares of the frames that the estimates come from; their geometric mean where the shutter rolls along the
+    /// streak, because a wrong row phase shows in the frames of some phases only.</summary>
     private double Misfit { get; init; } = double.PositiveInfinity;
 
     /// <summary>Phases of the frames; null where both ends are seen, or no even advance.</summary>
@@ -66,52 +74,72 @@ internal sealed record StreakOptics
     /// <param name="scene">The profiles.</param>
     /// <param name="timesSeconds">Times of the frames.</param>
     /// <param name="acrossSigmaPx">The streak's standard deviation across the strip: the spot's, if it is round.</param>
+    /// <param name="rowsAcross">Whether the camera's rows lie across the strip, so that a rolling shutter exposes places of the streak at
+    /// different times.</param>
     /// <param name="separate">Whether the frames are photographs taken one by one; even one of them then tells the width.</param>
     /// <param name="cancellationToken">Stops the work.</param>
     public static StreakOptics Of(
-        StreakScene scene, IReadOnlyList<double> timesSeconds, double acrossSigmaPx, bool separate, CancellationToken cancellationToken)
+        StreakScene scene, IReadOnlyList<double> timesSeconds, double acrossSigmaPx, bool rowsAcross, bool separate,
+        CancellationToken cancellationToken)
     {
         double sigma = acrossSigmaPx;
-        (StreakOptics optics, int[] some) = Begun(scene, sigma, separate);
-        for (int round = 0; round < WidthRounds && Math.Abs((optics.SigmaPx / sigma) - 1) > SettledWidth; round++)
+        (StreakOptics[] begun, int[] some) = Begun(scene, sigma, rowsAcross, separate);
+        for (int round = 0; round < WidthRounds && Math.Abs((begun[0].SigmaPx / sigma) - 1) > SettledWidth; round++)
         {
             // The spot is not as wide along as across: ends and exposure were judged with the wrong width.
             cancellationToken.ThrowIfCancellationRequested();
-            sigma = optics.SigmaPx;
-            (optics, some) = Begun(scene, sigma, separate);
+            sigma = begun[0].SigmaPx;
+            (begun, some) = Begun(scene, sigma, rowsAcross, separate);
         }
 
         if (some.Length < FramesNeeded(separate))
-            return optics;
-        optics = optics.Tracked(scene, timesSeconds, some);
+            return begun[0];
+
+        // Where the shutter rolls along the streak, phases that advance evenly tell of several beginnings the right one.
+        cancellationToken.ThrowIfCancellationRequested();
+        StreakOptics optics = begun.Select(o => o.Tracked(scene, timesSeconds, some)).MinBy(o => o.Misfit)!;
         int[] many = optics.Longest(scene, LongStreak * sigma, ResponseFrames);
         cancellationToken.ThrowIfCancellationRequested();
         float[] response = optics.ResponseFrom(scene, many);
         cancellationToken.ThrowIfCancellationRequested();
-        return optics.With(optics.SigmaPx, optics.SigmaUncertaintyPx, optics.Periods, optics.PeriodsSd, response)
-            .Refined(scene, some).Tracked(scene, timesSeconds, some);
+        optics = optics.With(optics.SigmaPx, optics.SigmaUncertaintyPx, optics.Periods, optics.PeriodsSd, response);
+        return (rowsAcross ? optics.Again(scene, some) : optics).Refined(scene, some).Tracked(scene, timesSeconds, some);
     }
 
-    // With a width to begin with: the exposure by search, then width and exposure refined; and the frames that tell them.
-    private static (StreakOptics Optics, int[] Frames) Begun(StreakScene scene, double sigma, bool separate)
+    // With a width to begin with: the exposure by search, then width and exposure refined, the best first; and the frames that tell them.
+    private static (StreakOptics[] Optics, int[] Frames) Begun(StreakScene scene, double sigma, bool rowsAcross, bool separate)
     {
         float[] even = new float[scene.Length];
         Array.Fill(even, 1f);
         StreakOptics rough = Rough(wholeSwings: separate);
         int[] frames = rough.Longest(scene, LongStreak * sigma, WidthFrames);
         if (frames.Length < FramesNeeded(separate))
-            return (rough, frames);
+            return ([rough], frames);
 
-        double[] periods = rough.PeriodsBySearch(scene, frames);
-        if (rough.IsPartial && periods[0] > NearlyWhole)
+        (double Periods, double RowPhase)[] begins = rough.ExposureBySearch(scene, frames, rowsAcross);
+        if (rough.IsPartial && begins[0].Periods > NearlyWhole)
         {
             // Ends that jump although the brightness tells of a whole period jump for another reason: noise, or something in the way.
             rough = Rough(wholeSwings: true);
-            periods = rough.PeriodsBySearch(scene, frames);
+            begins = rough.ExposureBySearch(scene, frames, rowsAcross);
         }
 
         // A turn more hardly changes the brightness, so that the search cannot tell it well; fits with all parameters free can.
-        return (periods.Select(p => rough.With(sigma, double.NaN, p, 0, even).Refined(scene, frames)).MinBy(o => o.Misfit)!, frames);
+        if (!rowsAcross)
+            return ([begins.Select(b => rough.With(sigma, double.NaN, b.Periods, 0, even).Refined(scene, frames)).MinBy(o => o.Misfit)!], frames);
+
+        // With exposure and row phase free in each frame many values explain each of them; held, the right ones explain all. There are many minima,
+        // so that the best beginnings are followed down.
+        int[] part = PartOf(frames);
+        double rowStep = RowPhaseStep / rough.LongestHalfPx(frames);
+        StreakOptics[] best =
+        [
+            .. begins.Select(b => (rough.With(sigma, double.NaN, b.Periods, 0, even) with { RowPhaseRadPerPx = b.RowPhase, RowPhaseSdRadPerPx = rowStep })
+                    .Refined(scene, part) with { RowPhaseRadPerPx = b.RowPhase })
+                .OrderBy(o => o.HeldMisfit(scene, part)).Take(FollowedBeginnings)
+                .Select(o => o.Downhill(scene, part, rowStep)).OrderBy(o => o.Misfit),
+        ];
+        return (best, frames);
 
         StreakOptics Rough(bool wholeSwings)
         {
@@ -139,9 +167,20 @@ internal sealed record StreakOptics
 
             return light;
         }, _ => { });
-        PhaseTrack? track = PhaseTrack.Of(timesSeconds, middles, _coverage.HalfLengthPx, SigmaPx, Periods);
-        return track is null ? this : (this with { Track = track }).Refined(scene, frames);
+        if (RowPhaseRadPerPx == 0)
+            return With(PhaseTrack.Of(timesSeconds, middles, _coverage.HalfLengthPx, SigmaPx, Periods), scene, frames);
+
+        // A rolling shutter tells a phase from its mirror image, so that it matters which way the phases advance. The row phase is held meanwhile:
+        // without a rolling shutter either way would do.
+        StreakOptics best = new[] { true, false }
+            .Select(forwards => (this with { RowPhaseSdRadPerPx = 0 }).With(PhaseTrack.Of(
+                timesSeconds, middles, _coverage.HalfLengthPx, SigmaPx, Periods, new RollingMiddle(RowPhaseRadPerPx, Periods, forwards)), scene, frames))
+            .MinBy(o => o.Misfit)!;
+        return (best with { RowPhaseSdRadPerPx = RowPhaseSdRadPerPx }).Refined(scene, frames);
     }
+
+    private StreakOptics With(PhaseTrack? track, StreakScene scene, int[] frames) =>
+        track is null ? this : (this with { Track = track }).Refined(scene, frames);
 
     // Middle of a streak's light, ticks taken off; NaN where a part of it is clipped away.
     private double MiddleOfLight(float[] light, in CoarseStreak streak)
@@ -163,20 +202,23 @@ internal sealed record StreakOptics
         new(_coverage, sigma, sigmaUncertainty, periods, periodsSd, response) 
         {
             CentrePx = CentrePx, CentreSdPx = CentreSdPx, Light = Light, Track = Track,
+            RowPhaseRadPerPx = RowPhaseRadPerPx, RowPhaseSdRadPerPx = RowPhaseSdRadPerPx,
         };
 
     /// <summary>What is known of a frame's profile before it is fitted.</summary>
     /// <param name="frame">The frame's position in the clip.</param>
     /// <param name="sigmaSdPx">How far the spot's width may depart from the clip's, as a standard deviation; 0 holds it.</param>
     /// <param name="periodsSd">The same for the exposure in periods.</param>
-    public ProfileConstraints Known(int frame, double sigmaSdPx, double periodsSd)
+    /// <param name="rowPhaseSdRadPerPx">The same for the row phase.</param>
+    public ProfileConstraints Known(int frame, double sigmaSdPx, double periodsSd, double rowPhaseSdRadPerPx = 0)
     {
         // Where one end is out of sight, the middle and the light are what the rest of the clip says they are.
         if (!IsPartial)
-            return ProfileConstraints.Free(sigmaSdPx, periodsSd);
+            return ProfileConstraints.Free(sigmaSdPx, periodsSd) with { RowPhaseSdRadPerPx = rowPhaseSdRadPerPx };
         return new ProfileConstraints(CentrePx, CentreSdPx, sigmaSdPx, periodsSd,
             Light, double.IsFinite(Light) ? LightSd * Light : double.PositiveInfinity)
         {
+            RowPhaseSdRadPerPx = rowPhaseSdRadPerPx,
             MidPhaseSdRad = IsTracked(frame) ? Track!.PhaseSdRad[frame] : ProfileConstraints.UnknownPhaseSdRad,
         };
     }
@@ -190,7 +232,8 @@ internal sealed record StreakOptics
     /// <summary>Whether a frame should look like the one before by its phase: alike arcs then are no repeated picture.</summary>
     public bool LooksAlike(int frame) =>
         frame > 0 && IsTracked(frame) && IsTracked(frame - 1)
-        && Math.Abs(Math.Cos(Track!.MidPhaseRad[frame]) - Math.Cos(Track.MidPhaseRad[frame - 1])) < AlikeCosines;
+        && Math.Abs(Math.Cos(Track!.MidPhaseRad[frame]) - Math.Cos(Track.MidPhaseRad[frame - 1])) < AlikeCosines
+        && (RowPhaseRadPerPx == 0 || Math.Abs(Math.Sin(Track.MidPhaseRad[frame]) - Math.Sin(Track.MidPhaseRad[frame - 1])) < AlikeCosines);
 
     private bool IsTracked(int frame) => Track is not null && Track.PhaseSdRad[frame] < KnownPhase;
 
@@ -200,6 +243,25 @@ internal sealed record StreakOptics
     /// <summary>Exposure in periods below which some frames would miss an end by more than is overlooked: half a period from end to end looks
     /// like a whole one.</summary>
     private const double LeastWhole = 0.85;
+
+    /// <summary>Steps of the row phase over the half length of the longest streak, in rad, and how many of them are tried: up to 3 rad, as of a
+    /// spot of 40 Hz whose swing covers 800 rows of 30 us (common practice, no source).</summary>
+    private const double RowPhaseStep = 0.25;
+    private const int RowPhaseSteps = 13;
+
+    /// <summary>Beginnings of exposure and row phase that are followed down to their minima.</summary>
+    private const int FollowedBeginnings = 2;
+
+    /// <summary>Step of the exposure in periods on the way down, and the share of the steps at which it ends.</summary>
+    private const double LengthStep = 0.05, LeastStepShare = 0.1;
+
+    /// <summary>A reduced chi-square that counts for all that are larger.</summary>
+    private const double LargestMisfit = 1e3;
+
+    /// <summary>The first of these steps: next to none, from which a fit can still go on to some.</summary>
+    private const double AlmostNone = 0.01;
+
+    private double LongestHalfPx(int[] frames) => frames.Max(k => _coverage.HalfLengthPx[k]);
 
     /// <summary>How well the middle of the swing is known at first when exposures see only arcs, in sigma; and how well at best and at worst
     /// once frames that see both ends have told it.</summary>
@@ -229,7 +291,7 @@ internal sealed record StreakOptics
         }
 
         scan.Prepare(light, Response, noise, shape);
-        (double start, double wholePeriod, _) = scan.Best(Periods);
+        (double start, double wholePeriod, _) = scan.Best(Periods, RowPhaseRadPerPx);
         return shape with { StartRad = start, Light = double.IsFinite(wholePeriod) ? wholePeriod : shape.Light };
     }
 
@@ -237,7 +299,10 @@ internal sealed record StreakOptics
     private StreakShape Ends(in CoarseStreak coarse, int frame)
     {
         double centre = IsPartial ? CentrePx : _coverage.CentresPx[frame];
-        return new StreakShape(_coverage.HalfLengthPx[frame], centre, coarse.TotalLight / Periods, 0, 0, SigmaPx, Periods);
+        return new StreakShape(_coverage.HalfLengthPx[frame], centre, coarse.TotalLight / Periods, 0, 0, SigmaPx, Periods)
+        {
+            RowPhaseRadPerPx = RowPhaseRadPerPx,
+        };
     }
 
     // Frames with long streaks, as different in length as there are: what speckle and texture do to an end at one place is the same in all
@@ -267,13 +332,16 @@ internal sealed record StreakOptics
         return [.. chosen];
     }
 
-    // The exposure in periods that lets the brightness along the streaks be explained best, whatever the phases; the best of each number of
-    // whole turns, the best of all first.
-    private double[] PeriodsBySearch(StreakScene scene, int[] frames)
+    // The exposure in periods, and the row phase, that let the brightness along the streaks be explained best, whatever the phases; the best of
+    // each number of whole turns, or of each row phase, the best of all first.
+    private (double Periods, double RowPhase)[] ExposureBySearch(StreakScene scene, int[] frames, bool rowsAcross)
     {
-        double[] candidates = IsPartial
+        double[] lengths = IsPartial
             ? [.. Enumerable.Range(0, 48).Select(k => 0.05 + (0.025 * k))]
             : [.. Enumerable.Range(0, 39).Select(k => LeastWhole + (0.05 * k))];
+        double perPx = RowPhaseStep / LongestHalfPx(frames);
+        double[] rowPhases = rowsAcross ? [.. Enumerable.Range(0, RowPhaseSteps).Select(k => (k + AlmostNone) * perPx)] : [0];
+        (double Periods, double RowPhase)[] candidates = [.. from row in rowPhases from length in lengths select (length, row)];
         int[] some = [.. frames.Where((_, k) => k % 2 == 0)];
         double[][] chi = new double[some.Length][];
         Parallel.For(0, some.Length, () => (Scan: new PhaseScan(), Light: new float[scene.Length]), (k, _, local) =>
@@ -281,7 +349,7 @@ internal sealed record StreakOptics
             CoarseStreak coarse = scene.Coarse[some[k]]!.Value;
             scene.Read(some[k], local.Light);
             local.Scan.Prepare(local.Light, Response, scene.Noise, Ends(coarse, some[k]));
-            chi[k] = [.. candidates.Select(p => local.Scan.Best(p).ChiSquare)];
+            chi[k] = [.. candidates.Select(c => local.Scan.Best(c.Periods, c.RowPhase).ChiSquare)];
             return local;
         }, _ => { });
 
@@ -296,16 +364,76 @@ internal sealed record StreakOptics
 
         return
         [
-            .. Enumerable.Range(0, candidates.Length).GroupBy(c => IsPartial ? 0 : (int)Math.Floor(candidates[c] - 0.5))
+            .. Enumerable.Range(0, candidates.Length)
+                .GroupBy(c => rowsAcross ? candidates[c].RowPhase : IsPartial ? 0 : Math.Floor(candidates[c].Periods - 0.5))
                 .Select(turn => turn.MinBy(c => score[c])).OrderBy(c => score[c]).Select(c => candidates[c]),
         ];
     }
+
+    // Once the ruler's ticks are known, exposure and row phase are looked for once more: they hide much of what tells them.
+    private StreakOptics Again(StreakScene scene, int[] frames)
+    {
+        int[] part = PartOf(frames);
+        double rowStep = RowPhaseStep / LongestHalfPx(frames);
+        StreakOptics free = this with { Track = null };
+        return Enumerable.Range(0, RowPhaseSteps)
+            .Select(k => (free with { RowPhaseRadPerPx = (k + AlmostNone) * rowStep, RowPhaseSdRadPerPx = LeastStepShare * rowStep }).Refined(scene, part))
+            .Append(free)
+            .OrderBy(o => o.HeldMisfit(scene, part)).Take(FollowedBeginnings)
+            .Select(o => o.Downhill(scene, part, rowStep)).MinBy(o => o.Misfit)!;
+    }
+
+    private static int[] PartOf(int[] frames) => [.. frames.Where((_, k) => k % 3 == 0)];
+
+    // By shrinking steps of row phase and exposure to where both, held, explain the frames best.
+    private StreakOptics Downhill(StreakScene scene, int[] frames, double rowStep)
+    {
+        (StreakOptics best, double least) = (this, HeldMisfit(scene, frames));
+        for (double share = 0.5; share > LeastStepShare; share /= 2)
+        {
+            for (bool better = true; better;)
+            {
+                better = false;
+                foreach ((int row, int length) in new[] { (1, 0), (-1, 0), (0, 1), (0, -1), (1, 1), (-1, -1) })
+                {
+                    double periods = Math.Max(best.Periods + (length * share * LengthStep), 0.02);
+                    StreakOptics trial = best.With(best.SigmaPx, best.SigmaUncertaintyPx, periods, best.PeriodsSd, best.Response) with
+                    {
+                        RowPhaseRadPerPx = best.RowPhaseRadPerPx + (row * share * rowStep),
+                    };
+                    double misfit = trial.HeldMisfit(scene, frames);
+                    if (misfit < least)
+                        (best, least, better) = (trial, misfit, true);
+                }
+            }
+        }
+
+        return best with { Misfit = least, RowPhaseSdRadPerPx = LeastStepShare * rowStep };
+    }
+
+    // Geometric mean of the reduced chi-squares with exposure and row phase held.
+    private double HeldMisfit(StreakScene scene, int[] frames)
+    {
+        double[] misfits = new double[frames.Length];
+        Parallel.For(0, frames.Length, () => new Workspace(scene.Length), (k, _, work) =>
+        {
+            scene.Read(frames[k], work.Light);
+            StreakShape start = Guess(scene.Coarse[frames[k]]!.Value, frames[k], work.Light, scene.Noise, work.Scan);
+            misfits[k] = Math.Log(Limited(work.Fitter.Fit(work.Light, Response, scene.Noise, start, Known(frames[k], 0, 0))));
+            return work;
+        }, _ => { });
+        return Math.Exp(misfits.Average());
+    }
+
+    // A fit that has failed, or explains nothing, counts as one that explains little.
+    private static double Limited(in ProfileFit fit) => fit.Converged && fit.ReducedChiSquare < LargestMisfit ? fit.ReducedChiSquare : LargestMisfit;
 
     private StreakOptics Refined(StreakScene scene, int[] frames)
     {
         var sigmas = new double[frames.Length];
         var weights = new double[frames.Length];
         var periods = new double[frames.Length];
+        var rowPhases = new double[frames.Length];
         var centres = new double[frames.Length];
         var lights = new double[frames.Length];
         var bothEnds = new double[frames.Length];
@@ -314,11 +442,12 @@ internal sealed record StreakOptics
         {
             scene.Read(frames[k], work.Light);
             StreakShape start = Guess(scene.Coarse[frames[k]]!.Value, frames[k], work.Light, scene.Noise, work.Scan);
-            ProfileFit fit = work.Fitter.Fit(work.Light, Response, scene.Noise, start, Known(frames[k], 0.3 * SigmaPx, 0.05));
+            ProfileFit fit = work.Fitter.Fit(work.Light, Response, scene.Noise, start, Known(frames[k], 0.3 * SigmaPx, 0.05, RowPhaseSdRadPerPx));
             bool good = fit.Converged && double.IsFinite(fit.SigmaUncertaintyPx)
                 && fit.Shape.SigmaPx > SmallestSigmaRatio * SigmaPx && fit.Shape.SigmaPx < SigmaPx / SmallestSigmaRatio;
             sigmas[k] = fit.Shape.SigmaPx;
             periods[k] = fit.Shape.Periods;
+            rowPhases[k] = fit.Shape.RowPhaseRadPerPx;
             misfits[k] = fit.Converged ? fit.ReducedChiSquare : double.PositiveInfinity;
             centres[k] = fit.Shape.CentrePx;
             lights[k] = fit.Shape.Light;
@@ -337,7 +466,8 @@ internal sealed record StreakOptics
             CentrePx = centre,
             CentreSdPx = Math.Clamp(centreSd / Math.Sqrt(frames.Length), BestCentreSd * sigma, RoughCentreSd * sigma),
             Light = WeightedMedian(lights, weights).Median,
-            Misfit = misfits.Order().ElementAt(misfits.Length / 2),
+            RowPhaseRadPerPx = RowPhaseSdRadPerPx > 0 ? WeightedMedian(rowPhases, weights).Median : RowPhaseRadPerPx,
+            Misfit = RowPhaseRadPerPx == 0 ? misfits.Order().ElementAt(misfits.Length / 2) : Math.Exp(misfits.Average(m => Math.Log(Math.Min(m, LargestMisfit)))),
         };
     }
 

@@ -13,7 +13,7 @@ namespace StreakTrack.Imaging.Streaks;
 internal sealed class StreakProfile
 {
     /// <summary>Parameters, in the order of the rows of <see cref="Derivatives"/>.</summary>
-    public const int HalfLength = 0, Centre = 1, Light = 2, Background = 3, Start = 4, Sigma = 5, Periods = 6, ParameterCount = 7;
+    public const int HalfLength = 0, Centre = 1, Light = 2, Background = 3, Start = 4, Sigma = 5, Periods = 6, RowPhase = 7, ParameterCount = 8;
 
     /// <summary>Largest distance of neighbouring nodes in sigma: at 0.8 a sum over whole periods departs from the integral by
     /// 2 exp(-2 pi^2/0.64) = 8e-14.</summary>
@@ -62,25 +62,10 @@ internal sealed class StreakProfile
         foreach (float[] derivative in Derivatives)
             derivative.AsSpan(0, count).Clear();
         Span<float> byHalf = Derivatives[HalfLength], byCentre = Derivatives[Centre], bySigma = Derivatives[Sigma];
-
-        // Whole turns pass every place twice, on evenly spread nodes; what is left over is an arc with nodes of its own, so that its ends
-        // move smoothly.
-        int nodes = NodeCount(shape);
-        double whole = Math.Floor(shape.Periods), arc = 2 * Math.PI * (shape.Periods - whole);
-        double unit = shape.Light / (2 * Math.PI);
-        if (whole > 0)
-            AddArc(shape, 0, Math.PI, nodes, 2 * whole * unit, values, byHalf, byCentre, bySigma);
-        if (arc > 0)
-        {
-            int own = Math.Max(4, (int)Math.Ceiling(nodes * arc / Math.PI));
-            AddArc(shape, shape.StartRad, arc, own, unit, values, byHalf, byCentre, bySigma);
-        }
-
-        // The ends of the arc: moving its beginning adds there and takes away here, at the rate at which phase is painted.
-        double end = shape.StartRad + (2 * Math.PI * shape.Periods);
-        AddSpot(shape.CentrePx + (shape.HalfLengthPx * Math.Cos(end)), shape.SigmaPx, unit, Derivatives[Start]);
-        Derivatives[Start].AsSpan(0, count).CopyTo(Derivatives[Periods]);
-        AddSpot(shape.CentrePx + (shape.HalfLengthPx * Math.Cos(shape.StartRad)), shape.SigmaPx, -unit, Derivatives[Start]);
+        if (shape.RowPhaseRadPerPx == 0)
+            AddStill(shape, values, byHalf, byCentre, bySigma);
+        else
+            AddRolled(shape, values, byHalf, byCentre, bySigma);
 
         float perLight = (float)(1 / shape.Light), background = (float)shape.Background, perPeriod = (float)(2 * Math.PI);
         for (int i = 0; i < count; i++)
@@ -92,6 +77,7 @@ internal sealed class StreakProfile
             bySigma[i] *= r;
             Derivatives[Start][i] *= r;
             Derivatives[Periods][i] *= r * perPeriod;
+            Derivatives[RowPhase][i] *= r;
             Derivatives[Light][i] = value * perLight;
             Derivatives[Background][i] = 1;
             values[i] = value + background;
@@ -125,6 +111,96 @@ internal sealed class StreakProfile
     }
 
     private void AddSpot(double at, double sigma, double light, float[] sum) => AddSpot(at, sigma, light, sum.AsSpan(0, Count), From);
+
+    // All places exposed at the same time.
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private void AddStill(in StreakShape shape, Span<float> values, Span<float> byHalf, Span<float> byCentre, Span<float> bySigma)
+    {
+        // Whole turns pass every place twice, on evenly spread nodes; what is left over is an arc with nodes of its own, so that its ends
+        // move smoothly.
+        int nodes = NodeCount(shape);
+        double whole = Math.Floor(shape.Periods), arc = 2 * Math.PI * (shape.Periods - whole);
+        double unit = shape.Light / (2 * Math.PI);
+        if (whole > 0)
+            AddArc(shape, 0, Math.PI, nodes, 2 * whole * unit, values, byHalf, byCentre, bySigma);
+        if (arc > 0)
+        {
+            int own = Math.Max(4, (int)Math.Ceiling(nodes * arc / Math.PI));
+            AddArc(shape, shape.StartRad, arc, own, unit, values, byHalf, byCentre, bySigma);
+        }
+
+        // The ends of the arc: moving its beginning adds there and takes away here, at the rate at which phase is painted.
+        double end = shape.StartRad + (2 * Math.PI * shape.Periods);
+        AddSpot(shape.CentrePx + (shape.HalfLengthPx * Math.Cos(end)), shape.SigmaPx, unit, Derivatives[Start]);
+        Derivatives[Start].AsSpan(0, Count).CopyTo(Derivatives[Periods]);
+        AddSpot(shape.CentrePx + (shape.HalfLengthPx * Math.Cos(shape.StartRad)), shape.SigmaPx, -unit, Derivatives[Start]);
+    }
+
+    /// <summary>Largest distance of nodes in sigma where the exposure may begin or end between them.</summary>
+    private const double RolledSpacing = 0.3;
+
+    // Each place with the phases of its own exposure. Of those only the ones count at which the spot is near, on its way up and down.
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private void AddRolled(in StreakShape shape, Span<float> values, Span<float> byHalf, Span<float> byCentre, Span<float> bySigma)
+    {
+        double half = shape.HalfLengthPx, perSigma = 1 / shape.SigmaPx, length = 2 * Math.PI * shape.Periods;
+        double unit = shape.Light / (2 * Math.PI) * perSigma, reach = Reach * shape.SigmaPx;
+        Span<float> byStart = Derivatives[Start], byPeriods = Derivatives[Periods], byRowPhase = Derivatives[RowPhase];
+        for (int i = 0; i < values.Length; i++)
+        {
+            double place = From + i - shape.CentrePx;
+            if (Math.Abs(place) - reach > half)
+                continue;
+            double start = shape.StartRad + (shape.RowPhaseRadPerPx * place), end = start + length;
+            double nearest = Math.Acos(Math.Clamp((place + reach) / half, -1, 1)), farthest = Math.Acos(Math.Clamp((place - reach) / half, -1, 1));
+            double sum = 0, centre = 0, halfSum = 0, sigma = 0;
+            for (double turn = 2 * Math.PI * Math.Floor((start - Math.PI) / (2 * Math.PI)); turn - Math.PI < end; turn += 2 * Math.PI)
+            {
+                Add(turn - farthest, turn - nearest);
+                Add(turn + nearest, turn + farthest);
+            }
+
+            // The exposure's ends: moving its beginning adds there and takes away here, at the rate at which phase is painted.
+            double atEnd = unit * At(end), byBeginning = atEnd - (unit * At(start));
+            values[i] = (float)sum;
+            byHalf[i] = (float)halfSum;
+            byCentre[i] = (float)(centre - (shape.RowPhaseRadPerPx * byBeginning));
+            bySigma[i] = (float)sigma;
+            byStart[i] = (float)byBeginning;
+            byPeriods[i] = (float)atEnd;
+            byRowPhase[i] = (float)(place * byBeginning);
+
+            double At(double phase)
+            {
+                double z = (place - (half * Math.Cos(phase))) * perSigma;
+                return Math.Abs(z) < Reach ? GaussAt((float)z) : 0;
+            }
+
+            void Add(double from, double to)
+            {
+                (from, to) = (Math.Max(from, start), Math.Min(to, end));
+                if (!(to > from))
+                    return;
+                double steepest = Math.Abs(Math.Sin(from)) + Math.Abs(Math.Sin(to));
+                if (Math.Floor((from / Math.PI) - 0.5) != Math.Floor((to / Math.PI) - 0.5))
+                    steepest = 1;
+                int nodes = Math.Max(3, (int)Math.Ceiling((to - from) * half * Math.Min(1, steepest) * perSigma / RolledSpacing));
+                double step = (to - from) / nodes;
+                (double sin, double cos) = Math.SinCos(from + (step / 2));
+                (double sinStep, double cosStep) = Math.SinCos(step);
+                double light = unit * step;
+                for (int n = 0; n < nodes; n++)
+                {
+                    double z = (place - (half * cos)) * perSigma, value = light * GaussAt((float)z), slope = value * z * perSigma;
+                    sum += value;
+                    centre += slope;
+                    halfSum += slope * cos;
+                    sigma += value * ((z * z) - 1) * perSigma;
+                    (sin, cos) = ((sin * cosStep) + (cos * sinStep), (cos * cosStep) - (sin * sinStep));
+                }
+            }
+        }
+    }
 
     private void AddArc(
         in StreakShape shape, double startRad, double lengthRad, int nodes, double lightPerRad, Span<float> values, Span<float> byHalf,

@@ -12,13 +12,18 @@ internal sealed class StreakScene
 
     private const int SampleFrames = 160;
 
+    /// <summary>Parts of a strip of which the quietest tells the noise, samples that such a part needs, and how much quieter than usual one
+    /// of them is by chance at most.</summary>
+    private const int QuietParts = 8, LeastQuiet = 40;
+    private const double QuieterByChance = 1.5;
+
     /// <summary>Frames in which a place must be free of the streak for its ambient light to be taken from there.</summary>
     private const int LeastFreeFrames = 4;
 
     private readonly ProfileStore _store;
     private readonly float[] _ambient;
 
-    private StreakScene(ProfileStore store, int length, float[] ambient, ProfileNoise noise, CoarseStreak?[] coarse, CoarseStreak?[] whole)
+    private StreakScene(ProfileStore store, int length, float[] ambient, ProfileNoise noise, CoarseStreak?[] coarse, CoarseStreak?[] whole, double[] light)
     {
         _store = store;
         Length = length;
@@ -26,6 +31,7 @@ internal sealed class StreakScene
         Noise = noise;
         Coarse = coarse;
         Whole = whole;
+        Light = light;
     }
 
     /// <summary>Samples of a profile.</summary>
@@ -40,18 +46,21 @@ internal sealed class StreakScene
     /// <summary>The streaks of the frames in which nothing hides a part of it; null in the others.</summary>
     public CoarseStreak?[] Whole { get; }
 
+    /// <summary>All light along the strip in each frame; NaN where no streak was found.</summary>
+    public double[] Light { get; }
+
     /// <summary>Looks at the profiles.</summary>
     /// <param name="store">The profiles.</param>
-    /// <param name="length">Samples of a profile.</param>
+    /// <param name="band">The strip that they lie along.</param>
     /// <param name="gains">Brightness of each frame's scene, which was taken out of its profile.</param>
     /// <param name="sigmaPx">The spot's standard deviation, roughly.</param>
     /// <param name="options">Settings.</param>
     /// <param name="cancellationToken">Stops the work.</param>
     public static StreakScene Of(
-        ProfileStore store, int length, IReadOnlyList<double> gains, double sigmaPx, StreakOptions options,
+        ProfileStore store, StripGeometry band, IReadOnlyList<double> gains, double sigmaPx, StreakOptions options,
         CancellationToken cancellationToken)
     {
-        int count = Math.Min(SampleFrames, store.Count);
+        int length = band.LengthPx, count = Math.Min(SampleFrames, store.Count);
         float[][] sample = new float[count][];
         for (int k = 0; k < count; k++)
         {
@@ -66,6 +75,7 @@ internal sealed class StreakScene
         var free = new bool[count][];
 
         // What is free of the streak decides the ambient light, and that the streak: two rounds.
+        bool rowsMatter = band.CrossesRows && !options.SeparateExposures;
         for (int round = 0; round < 2; round++)
         {
             cancellationToken.ThrowIfCancellationRequested();
@@ -74,7 +84,7 @@ internal sealed class StreakScene
             for (int k = 0; k < count; k++)
             {
                 Subtract(sample[k], ambient, light);
-                streaks[k] = CoarseStreak.Find(light, noise, sigmaPx, options.ThresholdFraction, centre, smooth);
+                streaks[k] = CoarseStreak.Find(light, noise, sigmaPx, options.ThresholdFraction, centre, smooth, rowsMatter);
             }
 
             centre = MiddleOf(streaks);
@@ -91,24 +101,29 @@ internal sealed class StreakScene
             cancellationToken.ThrowIfCancellationRequested();
             store.Read(k, profile);
             Subtract(profile, ambient, profile);
-            coarse[k] = CoarseStreak.Find(profile, known, sigmaPx, options.ThresholdFraction, centre, smooth);
+            coarse[k] = CoarseStreak.Find(profile, known, sigmaPx, options.ThresholdFraction, centre, smooth, rowsMatter);
         }
 
-        bool[] hidden = options.SeparateExposures
-            ? new bool[coarse.Length] : HiddenLight.Of(LightOf(store, ambient, coarse, sigmaPx, cancellationToken), gains);
+        // A shutter that rolls along the streak sees the spot for longer while it moves along with it: how much light there should be is known
+        // from the fit alone. Photographs owe nothing to each other.
+        double[] allLight = LightOf(store, ambient, coarse, sigmaPx, cancellationToken);
+        bool[] hidden = options.SeparateExposures || rowsMatter ? new bool[coarse.Length] : HiddenLight.Of(allLight, gains);
         CoarseStreak?[] whole = [.. coarse.Select((streak, k) => hidden[k] ? null : streak)];
-        return new StreakScene(store, length, ambient, known, coarse, whole);
+        return new StreakScene(store, length, ambient, known, coarse, whole, allLight);
     }
 
     /// <summary>The streak of one frame by threshold, from its own profile alone.</summary>
     /// <param name="profile">The profile.</param>
     /// <param name="frame">The frame it belongs to.</param>
+    /// <param name="band">The strip that it lies along.</param>
     /// <param name="sigmaPx">The spot's standard deviation, roughly.</param>
     /// <param name="thresholdFraction">The threshold.</param>
-    public static RoughReading AtFirstSight(float[] profile, RawFrame frame, double sigmaPx, double thresholdFraction)
+    public static RoughReading AtFirstSight(
+        float[] profile, RawFrame frame, StripGeometry band, double sigmaPx, double thresholdFraction)
     {
         var noise = new ProfileNoise(NoiseOf(profile), RelativeDisturbance, sigmaPx);
-        CoarseStreak? streak = CoarseStreak.Find(profile, noise, sigmaPx, thresholdFraction, double.NaN, new float[profile.Length]);
+        CoarseStreak? streak = CoarseStreak.Find(
+            profile, noise, sigmaPx, thresholdFraction, double.NaN, new float[profile.Length], band.CrossesRows);
         return new RoughReading(frame.Index, frame.TimeSeconds, streak?.HalfLengthPx ?? double.NaN);
     }
 
@@ -129,10 +144,21 @@ internal sealed class StreakScene
 
         if (differences.Count < 16)
             return 1e-4;
-        differences.Sort();
+
+        // A streak that covers nearly all of the strip leaves its texture in that lower part too, but not in the quietest eighth. Of so many
+        // eighths one is quieter by chance, which is allowed for.
+        int part = differences.Count / QuietParts;
+        double quietest = part < LeastQuiet
+            ? double.PositiveInfinity
+            : Enumerable.Range(0, (2 * QuietParts) - 1).Min(k => SdOf(differences.GetRange(k * part / 2, part)));
+        return Math.Max(Math.Min(SdOf(differences), QuieterByChance * quietest), 1e-5);
 
         // 0.3186 is the quartile of the absolute value of a standard normal variable; sqrt 2 because it is a difference.
-        return Math.Max(differences[differences.Count / 4] / (0.3186 * Math.Sqrt(2)), 1e-5);
+        static double SdOf(List<float> differences)
+        {
+            differences.Sort();
+            return differences[differences.Count / 4] / (0.3186 * Math.Sqrt(2));
+        }
     }
 
     /// <summary>Reads a frame's profile of laser light.</summary>

@@ -9,4 +9,10 @@ namespace StreakTrack.Imaging.Streaks;
 /// <param name="SigmaPx">Standard deviation of the spot.</param>
 /// <param name="Periods">Length of the exposure in periods.</param>
 internal readonly record struct StreakShape(
-    double HalfLengthPx, double CentrePx, double Light, double Background, double StartRad, double SigmaPx, double Periods);
+    double HalfLengthPx, double CentrePx, double Light, double Background, double StartRad, double SigmaPx, double Periods)
+{
+    /// <summary>How much later, in rad of the swing's phase, a place's exposure begins for each px along the strip, counted from the middle: the
+    /// rolling shutter of a camera whose rows lie across the streak. Its sign cannot be told from pictures: turned round, with the phase run
+    /// backwards, they look the same.</summary>
+    public double RowPhaseRadPerPx { get; init; }
+}

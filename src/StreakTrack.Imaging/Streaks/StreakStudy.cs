@@ -23,9 +23,9 @@ public sealed class StreakStudy : IDisposable
     {
         (_survey, _pass, _scale, Options, _ownsPass) = (survey, pass, scale, options, ownsPass);
         _scene = StreakScene.Of(
-            pass.Profiles, survey.Band.LengthPx, [.. pass.Frames.Select(f => f.Gain)], survey.Across.SigmaPx, options, cancellationToken);
+            pass.Profiles, survey.Band, [.. pass.Frames.Select(f => f.Gain)], survey.Across.SigmaPx, options, cancellationToken);
         _optics = StreakOptics.Of(
-            _scene, [.. pass.Frames.Select(f => f.TimeSeconds)], survey.Across.SigmaPx, options.SeparateExposures, cancellationToken);
+            _scene, [.. pass.Frames.Select(f => f.TimeSeconds)], survey.Across.SigmaPx, RowsMatter, options.SeparateExposures, cancellationToken);
         Measurement = MeasureAll(cancellationToken);
     }
 
@@ -181,17 +181,24 @@ public sealed class StreakStudy : IDisposable
             _pass.Dispose();
     }
 
+    // A photograph is exposed for so long that it does not matter when its rows were.
+    private bool RowsMatter => _survey.Band.CrossesRows && !Options.SeparateExposures;
+
     private StreakMeasurement MeasureAll(CancellationToken cancellationToken)
     {
         var readings = new StreakReading[_pass.Profiles.Count];
         bool separate = Options.SeparateExposures;
+        double[] lightShares = new double[readings.Length];
         bool[] repeated = separate ? new bool[readings.Length] : RepeatedPictures.Of([.. _pass.Frames.Select(f => f.Change)]);
         Parallel.For(0, readings.Length, new ParallelOptions { CancellationToken = cancellationToken },
             () => new StreakOptics.Workspace(_scene.Length), (k, _, work) =>
             {
-                readings[k] = Read(_pass.Frames[k], repeated[k] && !_optics.LooksAlike(k), work);
+                (readings[k], lightShares[k]) = Read(_pass.Frames[k], repeated[k] && !_optics.LooksAlike(k), work);
                 return work;
             }, _ => { });
+        if (RowsMatter)
+            FlagHidden(readings, lightShares);
+
         // A disturbance r of the brightness over about a spot moves an edge by r times peak over slope, about r sigma; of two ends the
         // half length takes 1/sqrt 2.
         UncertaintyCheck.Scale(readings, _scene.Noise.RelativeSd * _optics.SigmaPx / Math.Sqrt(2), againstNeighbours: !separate);
@@ -257,7 +264,19 @@ public sealed class StreakStudy : IDisposable
     /// length.</summary>
     private const double RecoveredUncertainty = 0.2;
 
-    private StreakReading Read(PassedFrame frame, bool repeated, StreakOptics.Workspace work)
+    // Light that is missing against what a shutter that rolls along the streak should see.
+    private void FlagHidden(StreakReading[] readings, double[] lightShares)
+    {
+        bool[] hidden = HiddenLight.Of([.. _scene.Light.Zip(lightShares, (light, share) => light / share)], [.. _pass.Frames.Select(f => f.Gain)]);
+        for (int k = 0; k < readings.Length; k++)
+        {
+            if (hidden[k])
+                readings[k] = readings[k] with { Flags = readings[k].Flags | FrameFlags.PartHidden };
+        }
+    }
+
+    // The reading, and the share of the light of an exposure that is seen along the streak; NaN where the fit does not tell it.
+    private (StreakReading Reading, double LightShare) Read(PassedFrame frame, bool repeated, StreakOptics.Workspace work)
     {
         StripGeometry band = _survey.Band;
         FrameFlags flags = repeated ? FrameFlags.Repeated : FrameFlags.None;
@@ -265,7 +284,7 @@ public sealed class StreakStudy : IDisposable
             flags |= FrameFlags.RulerLost;
         var reading = new StreakReading { Frame = frame.Index, TimeSeconds = frame.TimeSeconds };
         if (_scene.Coarse[frame.Index] is not CoarseStreak coarse)
-            return reading with { Flags = flags | FrameFlags.NoStreak };
+            return (reading with { Flags = flags | FrameFlags.NoStreak }, double.NaN);
 
         double sigma = _optics.SigmaPx;
         if (frame.ClippedSamples > 0)
@@ -289,7 +308,7 @@ public sealed class StreakStudy : IDisposable
         _scene.Read(frame.Index, work.Light);
         ProfileFit fit = Fit(frame.Index, coarse, work);
         if (!fit.Converged)
-            return reading with { Flags = flags | FrameFlags.ProfileFailed };
+            return (reading with { Flags = flags | FrameFlags.ProfileFailed }, double.NaN);
         StreakShape p = fit.Shape;
         if (p.HalfLengthPx < Options.SmallestHalfLengthSigma * sigma)
             flags |= FrameFlags.BelowUsableRange;
@@ -305,12 +324,13 @@ public sealed class StreakStudy : IDisposable
             flags |= FrameFlags.EstimatesDisagree;
         }
 
-        return reading with
+        reading = reading with
         {
             FirstEnd = band.ToDisplay(p.CentrePx - p.HalfLengthPx, 0),
             SecondEnd = band.ToDisplay(p.CentrePx + p.HalfLengthPx, 0),
             HalfLengthUncertaintyPx = fit.HalfLengthUncertaintyPx,
             Flags = flags,
         };
+        return (reading, (flags & FrameFlags.PartialExposure) == 0 ? ArcWeights.LightShare(p) : double.NaN);
     }
 }

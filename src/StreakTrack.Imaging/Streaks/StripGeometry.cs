@@ -36,6 +36,13 @@ public sealed record StripGeometry
     /// <summary>Samples across the strip.</summary>
     public int WidthPx => (2 * HalfWidthPx) + 1;
 
+    /// <summary>Share of its length that a strip covers in rows from which a rolling shutter matters along it: below, the phases of a streak's two
+    /// ends differ by less than a fifth of what they do along the columns.</summary>
+    private const double LeastRowShare = 0.2;
+
+    /// <summary>Whether the strip lies across the camera's rows, which are those of the coded picture.</summary>
+    internal bool CrossesRows => Math.Abs(_axisY) > LeastRowShare;
+
     /// <summary>The strip along an axis, from edge to edge of the picture.</summary>
     /// <param name="orientation">Size and orientation of the clip's picture.</param>
     /// <param name="axis">The ruler's axis in the displayed picture.</param>
