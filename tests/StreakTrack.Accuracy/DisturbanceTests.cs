@@ -25,6 +25,8 @@ public class DisturbanceTests
     [InlineData("pictures repeated", "frames-repeated")]
     [InlineData("frames dropped, uneven times", "")]
     [InlineData("held in the hand", "movement")]
+    [InlineData("a second reflection beside the streak", "")]
+    [InlineData("a red lamp in the picture", "")]
     public void Disturbance_is_named_and_spoils_no_length_that_is_used(string name, string finding)
     {
         CaseResult result = CaseRunner.Run(DisturbedClips.Named(name));

@@ -37,6 +37,12 @@ internal static class DisturbedClips
             Camera = Plain.Camera with { ExposureSeconds = 0.03 },
         },
         Camera("held in the hand", c => c with { ShakeRmsPx = 3 }),
+        Plain with
+        {
+            Name = "a second reflection beside the streak",
+            Laser = Plain.Laser with { SecondReflection = new SecondReflection { RelativeLevel = 0.1 } },
+        },
+        Scene("a red lamp in the picture", s => s with { Lamp = new StaticLamp { RowShare = 0.25 } }),
     ]);
 
     /// <summary>Light that flashes at 36.2 Hz, half a hertz beside the oscillation.</summary>
