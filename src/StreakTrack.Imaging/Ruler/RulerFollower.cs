@@ -1,4 +1,5 @@
 using MathNet.Numerics.LinearAlgebra;
+using MathNet.Numerics.Statistics;
 using StreakTrack.Core;
 using StreakTrack.Core.Scale;
 
@@ -129,7 +130,7 @@ public sealed class RulerFollower
 
         // A few cells along the ruler, each with its share of pixels, so that turning and distance show; half of a cell's share goes to
         // gradients along the ruler (ticks) and half to those across it (digits, edges), or one direction of the shift would hang on chance.
-        List<(Pixel Pixel, double Along, double Across)>[] cells = [.. Enumerable.Range(0, PatchesAlong).Select(_ => new List<(Pixel, double, double)>())];
+        Cell[] cells = [.. Enumerable.Range(0, PatchesAlong).Select(_ => new Cell())];
         const int margin = 2;
         for (int v = reference.OffsetV + margin; v < reference.OffsetV + reference.Height - margin; v++)
         {
@@ -144,20 +145,40 @@ public sealed class RulerFollower
                 double gu = (reference[u + 1, v] - reference[u - 1, v]) / 2, gv = (reference[u, v + 1] - reference[u, v - 1]) / 2;
                 int cell = Math.Min(PatchesAlong - 1, (int)((s - start) / (end - start) * PatchesAlong));
                 int level = Math.Min(PatchesAcross - 1, (int)((n + across) / (2 * across) * PatchesAcross));
-                cells[cell].Add((new Pixel(u, v, gu, gv, cell * PatchesAcross + level),
-                    Math.Abs(gu * axis.Direction.UPx + gv * axis.Direction.VPx), Math.Abs(gv * axis.Direction.UPx - gu * axis.Direction.VPx)));
+                cells[cell].Pixels.Add(new Pixel(u, v, gu, gv, cell * PatchesAcross + level));
+                cells[cell].Along.Add(Math.Abs(gu * axis.Direction.UPx + gv * axis.Direction.VPx));
+                cells[cell].Across.Add(Math.Abs(gv * axis.Direction.UPx - gu * axis.Direction.VPx));
             }
         }
 
         int share = options.PixelCount / PatchesAlong / 2;
         HashSet<Pixel> chosen = [];
-        foreach (List<(Pixel Pixel, double Along, double Across)> cell in cells)
+        foreach (Cell cell in cells)
         {
-            chosen.UnionWith(cell.OrderByDescending(entry => entry.Along).Take(share).Select(entry => entry.Pixel));
-            chosen.UnionWith(cell.OrderByDescending(entry => entry.Across).Take(share).Select(entry => entry.Pixel));
+            AddStrongest(chosen, cell.Pixels, cell.Along, share);
+            AddStrongest(chosen, cell.Pixels, cell.Across, share);
         }
 
         return [.. chosen.OrderBy(pixel => pixel.V).ThenBy(pixel => pixel.U)];
+    }
+
+    // Of equally strong ones the first.
+    private static void AddStrongest(HashSet<Pixel> chosen, List<Pixel> pixels, List<double> strengths, int count)
+    {
+        double least = double.NegativeInfinity;
+        int ofLeast = 0;
+        if (pixels.Count > count)
+        {
+            // Finding the place of the last one in takes a small part of what sorting all would.
+            least = ArrayStatistics.OrderStatisticInplace([.. strengths], pixels.Count - count + 1);
+            ofLeast = count - strengths.Count(s => s > least);
+        }
+
+        for (int i = 0; i < pixels.Count; i++)
+        {
+            if (strengths[i] > least || (strengths[i] == least && ofLeast-- > 0))
+                chosen.Add(pixels[i]);
+        }
     }
 
     /// <summary>The whole-pixel shift near the last one that correlates best; null when none does.</summary>
@@ -307,6 +328,16 @@ public sealed class RulerFollower
     }
 
     private readonly record struct Pixel(int U, int V, double GradientU, double GradientV, int Patch);
+
+    // Pixels of a stretch of the ruler, with their gradients along it and across it.
+    private sealed class Cell
+    {
+        public List<Pixel> Pixels { get; } = [];
+
+        public List<double> Along { get; } = [];
+
+        public List<double> Across { get; } = [];
+    }
 
     /// <summary>Sums over the patches, for means and correlations within them.</summary>
     private sealed class PatchSums

@@ -1,3 +1,5 @@
+using MathNet.Numerics.Statistics;
+
 namespace StreakTrack.Imaging.Streaks;
 
 /// <summary>The line along which an <see cref="ExcessMap"/> is strongest: the streak's.</summary>
@@ -45,7 +47,7 @@ internal sealed record ExcessRidge(double OffsetPx, double Slope, double AcrossS
     private static double[] RowMeans(ExcessMap map, float[] excess, double slope)
     {
         double[] rows = new double[map.Rows];
-        float[] values = new float[map.Columns];
+        double[] values = new double[map.Columns];
         for (int j = 0; j < rows.Length; j++)
         {
             int count = 0;
@@ -63,11 +65,14 @@ internal sealed record ExcessRidge(double OffsetPx, double Slope, double AcrossS
                 continue;
             }
 
-            Array.Sort(values, 0, count);
+            // Only the brightest are put into order.
+            double[] known = count == values.Length ? values : values[..count];
             double sum = 0;
             int from = count - Math.Max(4, count / 20);
+            ArrayStatistics.OrderStatisticInplace(known, from + 1);
+            Array.Sort(known, from, count - from);
             for (int k = from; k < count; k++)
-                sum += values[k];
+                sum += known[k];
             rows[j] = sum / (count - from);
         }
 
