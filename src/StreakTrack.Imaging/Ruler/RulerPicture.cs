@@ -48,12 +48,13 @@ public sealed class RulerPicture
         ArgumentNullException.ThrowIfNull(orientation);
         var (width, height, offsetU, offsetV) = Shown(frame.Region, orientation);
         float[] samples = reuse is not null && reuse.Length >= width * height ? reuse : new float[width * height];
+        float[] row = new float[frame.Region.Width];
         for (int y = 0; y < frame.Region.Height; y++)
         {
             (int at, int alongRow) = RowOf(frame.Region, y, orientation);
-            int row = y * frame.Region.Width;
-            for (int x = 0; x < frame.Region.Width; x++, at += alongRow)
-                samples[at] = Brightness(frame, row + x);
+            ReadRow(frame, y, row);
+            for (int x = 0; x < row.Length; x++, at += alongRow)
+                samples[at] = row[x];
         }
 
         return new RulerPicture(samples, width, height, offsetU, offsetV);
@@ -76,10 +77,28 @@ public sealed class RulerPicture
         return (((int)start.VPx - offsetV) * width + (int)start.UPx - offsetU, orientation.XX + orientation.YX * width);
     }
 
-    private static float Brightness(RawFrame frame, int i) => frame.Layout == PlaneLayout.Bgr24
-        // The luma weights of ITU-R BT.709; for finding lines any weights would do.
-        ? 0.0722f * frame.Plane0[3 * i] + 0.7152f * frame.Plane0[3 * i + 1] + 0.2126f * frame.Plane0[3 * i + 2]
-        : frame.BitDepth > 8 ? frame.Plane0[2 * i] | frame.Plane0[2 * i + 1] << 8 : frame.Plane0[i];
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private static void ReadRow(RawFrame frame, int y, Span<float> row)
+    {
+        int bytes = frame.Layout == PlaneLayout.Bgr24 ? 3 : frame.BitDepth > 8 ? 2 : 1;
+        ReadOnlySpan<byte> samples = frame.Plane0.AsSpan(y * row.Length * bytes, row.Length * bytes);
+        if (frame.Layout == PlaneLayout.Bgr24)
+        {
+            // The luma weights of ITU-R BT.709; for finding lines any weights would do.
+            for (int x = 0; x < row.Length; x++)
+                row[x] = 0.0722f * samples[3 * x] + 0.7152f * samples[3 * x + 1] + 0.2126f * samples[3 * x + 2];
+        }
+        else if (bytes == 2)
+        {
+            for (int x = 0; x < row.Length; x++)
+                row[x] = samples[2 * x] | samples[2 * x + 1] << 8;
+        }
+        else
+        {
+            for (int x = 0; x < row.Length; x++)
+                row[x] = samples[x];
+        }
+    }
 
     /// <summary>Whether a point has four neighbouring samples around it.</summary>
     public bool Contains(double u, double v) =>
@@ -146,26 +165,28 @@ public sealed class RulerPicture
         RawFrame[] seen = [.. frames];
 
         // Row by row, so that no picture of each frame is needed beside the frame.
-        Parallel.For(0, region.Height, () => new float[seen.Length], (y, _, values) =>
+        Parallel.For(0, region.Height, () => new float[seen.Length * region.Width], (y, _, rows) =>
         {
-            MeanOfMiddleHalf(seen, y, orientation, samples, values);
-            return values;
+            for (int k = 0; k < seen.Length; k++)
+                ReadRow(seen[k], y, rows.AsSpan(k * region.Width, region.Width));
+            (int at, int alongRow) = RowOf(region, y, orientation);
+            MeanOfMiddleHalf(rows, seen.Length, samples, at, alongRow);
+            return rows;
         }, _ => { });
         return new RulerPicture(samples, width, height, offsetU, offsetV);
     }
 
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private static void MeanOfMiddleHalf(RawFrame[] frames, int y, DisplayOrientation orientation, float[] samples, float[] values)
+    private static void MeanOfMiddleHalf(ReadOnlySpan<float> rows, int count, Span<float> samples, int at, int alongRow)
     {
-        PixelRegion region = frames[0].Region;
-        int count = frames.Length, cut = count / 4, row = y * region.Width;
-        (int at, int alongRow) = RowOf(region, y, orientation);
-        for (int x = 0; x < region.Width; x++, at += alongRow)
+        int width = rows.Length / count, cut = count / 4;
+        Span<float> values = stackalloc float[count];
+        for (int x = 0; x < width; x++, at += alongRow)
         {
             // Sorted by insertion: there are a dozen values at most.
             for (int k = 0; k < count; k++)
             {
-                float value = Brightness(frames[k], row + x);
+                float value = rows[k * width + x];
                 int place = k;
                 for (; place > 0 && values[place - 1] > value; place--)
                     values[place] = values[place - 1];

@@ -8,6 +8,9 @@ namespace StreakTrack.Imaging.Streaks;
 /// <summary>The one pass over the whole clip: each frame collapsed to its profile, and a few pictures kept.</summary>
 internal sealed class ClipPass : IDisposable
 {
+    /// <summary>Half the height of a picture, as a share of the strip's length, that shows the streak and its ruler.</summary>
+    private const double PictureHeight = 0.05;
+
     private Task<IReadOnlyList<StreakPicture>> _pictures = Task.FromResult<IReadOnlyList<StreakPicture>>([]);
 
     private ClipPass(ProfileStore profiles) => Profiles = profiles;
@@ -46,8 +49,10 @@ internal sealed class ClipPass : IDisposable
         var pass = new ClipPass(new ProfileStore(band.LengthPx));
         try
         {
-            // A little of the ruler around the band in the pictures; all that was searched where the ruler must be followed.
-            PixelRegion region = survey.Tracking is null ? band.Region(Math.Max(8, band.HalfWidthPx / 2)) : searched;
+            // A little of the ruler around the band in the pictures, unless the band shows enough of it; all that was searched where the
+            // ruler must be followed. What is not asked for need not come through a pipe.
+            int margin = Math.Clamp((int)(PictureHeight * band.LengthPx) - band.HalfWidthPx, 8, Math.Max(8, band.HalfWidthPx / 2));
+            PixelRegion region = survey.Tracking is null ? band.Region(margin) : searched;
             using IFrameReader reader = source.Open(region);
             pass.ReaderName = reader.Name;
             var light = new LinearLight(reader.Colour, survey.Channel);
