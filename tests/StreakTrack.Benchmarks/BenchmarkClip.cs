@@ -51,7 +51,7 @@ internal sealed record BenchmarkClip(
 
             // The encoders smooth a sensor's noise away where they may, which makes decoding easier than a phone's clips are.
             string scaling = enlarged == 1 ? "" : "scale=iw*2:ih*2:flags=bicubic,";
-            Encode(plainClip, path, megabits, hevc ? Hevc10 : H264, "-vf", scaling + "noise=alls=6:allf=t");
+            Encode(plainClip, path, rate, megabits, hevc ? Hevc10 : H264, "-vf", scaling + "noise=alls=6:allf=t");
             WriteMarks(marksPath, MarksCsv.Read(plainMarks).Select(m => m with
             {
                 Point = new PicturePoint(((m.Point.UPx + 0.5) * enlarged) - 0.5, ((m.Point.VPx + 0.5) * enlarged) - 0.5),
@@ -70,7 +70,7 @@ internal sealed record BenchmarkClip(
         if (!File.Exists(path))
         {
             string steady = Path.Combine(folder, "steady.mp4"), list = Path.Combine(folder, "list.txt");
-            Encode(ClipPath, steady, Megabits, H264, "-t", piece.ToString(CultureInfo.InvariantCulture));
+            Encode(ClipPath, steady, FramesPerSecond, Megabits, H264, "-t", piece.ToString(CultureInfo.InvariantCulture));
             int times = (int)Math.Round((seconds - Seconds) / piece);
             File.WriteAllLines(list, Enumerable.Repeat($"file '{steady}'", times).Append($"file '{ClipPath}'"));
             ChildRun.Of("ffmpeg", "-v", "error", "-y", "-f", "concat", "-safe", "0", "-i", list, "-c", "copy", path);
@@ -90,10 +90,12 @@ internal sealed record BenchmarkClip(
         },
     };
 
-    private static void Encode(string from, string to, double megabits, string[] encoder, params string[] options)
+    // One key frame a second, as phones make them (common practice, no source).
+    private static void Encode(string from, string to, double framesPerSecond, double megabits, string[] encoder, params string[] options)
     {
         string partial = Path.ChangeExtension(to, ".partial.mp4"), rate = string.Create(CultureInfo.InvariantCulture, $"{megabits}M");
-        ChildRun.Of("ffmpeg", ["-v", "error", "-y", "-i", from, .. options, .. encoder, "-g", "30", "-b:v", rate, partial]);
+        string second = framesPerSecond.ToString("0", CultureInfo.InvariantCulture);
+        ChildRun.Of("ffmpeg", ["-v", "error", "-y", "-i", from, .. options, .. encoder, "-g", second, "-b:v", rate, partial]);
         File.Move(partial, to);
     }
 

@@ -10,6 +10,12 @@ namespace StreakTrack.Benchmarks;
 [MemoryDiagnoser]
 public class KernelBenchmarks
 {
+    /// <summary>Name of the decay fit.</summary>
+    public const string DecayFitName = "decay fit with profile intervals";
+
+    /// <summary>Name of the studies that repeat it.</summary>
+    public const string StudyName = "robustness table and bootstrap of that fit";
+
     private const int Width = 1920, Height = 128;
 
     private readonly RawFrame _frame = new()
@@ -80,11 +86,11 @@ public class KernelBenchmarks
         _fitter.Fit(_streak, _even, _noise, _shape with { HalfLengthPx = 414, CentrePx = 963 }, ProfileConstraints.Free(0, 0.02)).Shape.HalfLengthPx;
 
     /// <summary>A decay fitted to 600 points, with profile intervals.</summary>
-    [Benchmark(Description = "decay fit with profile intervals")]
+    [Benchmark(Description = DecayFitName)]
     public int DecayFit() => EnvelopeFitter.Fit(_data, new EnvelopeFitOptions { Model = "decay" }).PointCount;
 
     /// <summary>The robustness table of that fit, and a block bootstrap.</summary>
-    [Benchmark(Description = "robustness table and bootstrap of that fit")]
+    [Benchmark(Description = StudyName)]
     public int RobustnessAndBootstrap() =>
         RobustnessStudy.Run(_data, new EnvelopeFitOptions { Model = "decay" }, _fit).Rows.Count
         + (BlockBootstrap.Run(_fit) is null ? 0 : 1);
