@@ -39,10 +39,12 @@ internal static class AlwaysLit
             for (int i = 0; i < length; i++)
                 smooth[i] = Smooth(excess, i, reach);
 
-            // A steady streak can fill most of the strip, so what is usual without one is taken from the lowest sixth; or, where it reaches into
-            // that, from the lowest twelfth. A streak only raises what is found, so that the lower one is right.
+            // A steady streak can fill most of the strip, so what is usual without one is taken from the lowest sixth; along the short side of a
+            // picture, where it may reach into that, also from the lowest twelfth. A streak only raises what is found, so that the lower one is right.
             float[] sorted = [.. smooth.Order()];
-            float limit = Math.Min(Limit(sorted, 6, 20, LeastContrast), Limit(sorted, 12, 40, LeastContrastOfFew));
+            float limit = Limit(sorted, 6, 20, LeastContrast);
+            if (band.CrossesRows)
+                limit = Math.Min(limit, Limit(sorted, 12, 40, LeastContrastOfFew));
             bool[] lit = Widened([.. smooth.Select(v => v > limit)], reach);
             for (int i = 0; i < length; i++)
                 always[i] &= lit[i];

@@ -27,7 +27,7 @@ internal static class StreakInformation
             profile.AsSpan().Clear();
             for (int at = (half - core) * length; at < (half + core + 1) * length; at++)
                 profile[at % length] += strips[k][at] - ambient[at];
-            var noise = new ProfileNoise(StreakScene.NoiseOf(profile), StreakScene.RelativeDisturbance, acrossSigmaPx);
+            var noise = new ProfileNoise(StreakScene.NoiseOf(profile, band), StreakScene.RelativeDisturbance, acrossSigmaPx);
             ends[k] = CoarseStreak.Find(profile, noise, acrossSigmaPx, 0.5, double.NaN, scratch, band.CrossesRows);
         }
 
@@ -58,7 +58,7 @@ internal static class StreakInformation
             if (ends[k] is not CoarseStreak streak)
                 continue;
             profiler.Profile(strips[k], light);
-            (double noise, double slopeNoise) = Unrest(light, streak, across.SigmaPx, step);
+            (double noise, double slopeNoise) = Unrest(light, band, streak, across.SigmaPx, step);
             double peak = light.Where(v => !float.IsNaN(v)).DefaultIfEmpty(0).Max(), information = 0;
             for (int i = step; i + step < length; i++)
             {
@@ -82,7 +82,7 @@ internal static class StreakInformation
     }
 
     // Standard deviations of light and slope where there is no streak; ticks that are not quite taken off are in them.
-    private static (double Light, double Slope) Unrest(float[] light, in CoarseStreak streak, double sigmaPx, int step)
+    private static (double Light, double Slope) Unrest(float[] light, StripGeometry band, in CoarseStreak streak, double sigmaPx, int step)
     {
         var lights = new List<double>();
         var slopes = new List<double>();
@@ -97,7 +97,7 @@ internal static class StreakInformation
         }
 
         if (lights.Count < LeastOutside)
-            return (StreakScene.NoiseOf(light), 0);
+            return (StreakScene.NoiseOf(light, band), 0);
         lights.Sort();
         slopes.Sort();
 

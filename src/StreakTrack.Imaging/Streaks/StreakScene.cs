@@ -68,7 +68,7 @@ internal sealed class StreakScene
             store.Read((int)((long)k * store.Count / count), sample[k]);
         }
 
-        var noise = new ProfileNoise(Median([.. sample.Select(NoiseOf)]), RelativeDisturbance, sigmaPx);
+        var noise = new ProfileNoise(Median([.. sample.Select(light => NoiseOf(light, band))]), RelativeDisturbance, sigmaPx);
         float[] smooth = new float[length];
         double centre = double.NaN;
         float[] ambient = new float[length];
@@ -121,7 +121,7 @@ internal sealed class StreakScene
     public static RoughReading AtFirstSight(
         float[] profile, RawFrame frame, StripGeometry band, double sigmaPx, double thresholdFraction)
     {
-        var noise = new ProfileNoise(NoiseOf(profile), RelativeDisturbance, sigmaPx);
+        var noise = new ProfileNoise(NoiseOf(profile, band), RelativeDisturbance, sigmaPx);
         CoarseStreak? streak = CoarseStreak.Find(
             profile, noise, sigmaPx, thresholdFraction, double.NaN, new float[profile.Length], band.CrossesRows);
         return new RoughReading(frame.Index, frame.TimeSeconds, streak?.HalfLengthPx ?? double.NaN);
@@ -129,9 +129,10 @@ internal sealed class StreakScene
 
     /// <summary>Noise of a sample, from one profile alone.</summary>
     /// <param name="light">The profile.</param>
+    /// <param name="band">The strip that it lies along.</param>
     /// <remarks>Differences of neighbours a few samples apart see no slow background; their lower part is noise even when a streak covers
     /// much.</remarks>
-    public static double NoiseOf(float[] light)
+    public static double NoiseOf(float[] light, StripGeometry band)
     {
         const int apart = 4;
         var differences = new List<float>(light.Length);
@@ -145,8 +146,11 @@ internal sealed class StreakScene
         if (differences.Count < 16)
             return 1e-4;
 
-        // A streak that covers nearly all of the strip leaves its texture in that lower part too, but not in the quietest eighth. Of so many
-        // eighths one is quieter by chance, which is allowed for.
+        if (!band.CrossesRows)
+            return Math.Max(SdOf(differences), 1e-5);
+
+        // Along the short side of a picture the streak may cover nearly all of the strip, and then leaves its texture in that lower part
+        // too, but not in the quietest eighth. Of so many eighths one is quieter by chance, which is allowed for.
         int part = differences.Count / QuietParts;
         double quietest = part < LeastQuiet
             ? double.PositiveInfinity
