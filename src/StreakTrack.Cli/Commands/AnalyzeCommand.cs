@@ -62,11 +62,7 @@ internal sealed class AnalyzeCommand
 
         AnalysisRecord? earlier = parsed.GetValue(_record) is FileInfo record ? RecordJson.Read(record.FullName) : null;
         AnalysisOptions options = _settings.Read(parsed, earlier?.Options ?? new AnalysisOptions());
-        IReadOnlyList<RulerMark> marks = parsed.GetValue(_marks) is FileInfo marksFile
-            ? MarksCsv.Read(marksFile.FullName)
-            : (earlier is null
-                ? throw new UsageException("Option '--marks' is required, unless '--record' brings the marks.")
-                : ClipAnalyzer.MarksOf(earlier.Marks));
+        IReadOnlyList<RulerMark> marks = GivenMarks.Of(parsed.GetValue(_marks), earlier);
 
         // Marks given anew lay the band anew.
         if (parsed.GetValue(_marks) is not null)

@@ -4,7 +4,6 @@ using StreakTrack.Core;
 using StreakTrack.Core.Findings;
 using StreakTrack.Core.Records;
 using StreakTrack.Core.Scale;
-using StreakTrack.Imaging.Analysis;
 using StreakTrack.Imaging.Photos;
 using StreakTrack.Reporting;
 using StreakTrack.Reporting.Contact;
@@ -76,11 +75,7 @@ internal sealed class PhotosCommand
         if (earlier is { Photos.Count: 0 })
             throw new UsageException("The record of '--record' is not that of photographs.");
         AnalysisOptions options = _settings.Read(parsed, earlier?.Options ?? new AnalysisOptions());
-        IReadOnlyList<RulerMark> marks = parsed.GetValue(_marks) is FileInfo marksFile
-            ? MarksCsv.Read(marksFile.FullName)
-            : (earlier is null
-                ? throw new UsageException("Option '--marks' is required, unless '--record' brings the marks.")
-                : ClipAnalyzer.MarksOf(earlier.Marks));
+        IReadOnlyList<RulerMark> marks = GivenMarks.Of(parsed.GetValue(_marks), earlier);
         var findings = new List<Finding>();
         IReadOnlyList<PhotoInput> inputs = PhotoList.Of(
             [.. parsed.GetRequiredValue(_photos).Select(p => p.ToString())], parsed.GetValue(_table)?.FullName, earlier, findings);

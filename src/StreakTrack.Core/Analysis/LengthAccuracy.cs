@@ -27,7 +27,7 @@ public sealed record LengthAccuracy
     public static LengthAccuracy Of(RulerScale scale, RulerAccuracyClass rulerClass, double offsetUncertaintyMm)
     {
         // Half the marked interval, in its middle: where streaks lie.
-        double middle = (scale.MinReadingMm + scale.MaxReadingMm) / 2, quarter = (scale.MaxReadingMm - scale.MinReadingMm) / 4;
+        double middle = scale.MiddleReadingMm, quarter = (scale.MaxReadingMm - scale.MinReadingMm) / 4;
         LengthUncertainty length = scale.LengthBudget(scale.PointAt(middle - quarter), scale.PointAt(middle + quarter));
         double relative = Math.Abs(length.MarksMm / length.LengthMm);
         return new LengthAccuracy

@@ -104,19 +104,24 @@ public static class ResultRecords
         Sha256 = Convert.ToHexStringLower(SHA256.HashData(Encoding.UTF8.GetBytes(SeriesCsv.Write(series)))),
     };
 
+    /// <summary>The marks.</summary>
+    /// <param name="marks">The marks, in the order given.</param>
+    public static IReadOnlyList<MarkRecord> Of(IEnumerable<RulerMark> marks) =>
+        [.. marks.Select(m => new MarkRecord(m.Point.UPx, m.Point.VPx, m.ReadingMm))];
+
     /// <summary>The scale.</summary>
     /// <param name="scale">The scale, from the marks or from ticks that they led to.</param>
     /// <param name="marks">The marks as given.</param>
     public static ScaleRecord Of(RulerScale scale, IReadOnlyList<RulerMark> marks)
     {
         double[] residualsMm = [.. marks.Select(m => scale.ReadingMmAt(m.Point) - m.ReadingMm)];
-        double middleMm = (scale.MinReadingMm + scale.MaxReadingMm) / 2;
+        double middleMm = scale.MiddleReadingMm;
         double quarterMm = (scale.MaxReadingMm - scale.MinReadingMm) / 4;
         UncertainValue length = scale.LengthMm(scale.PointAt(middleMm - quarterMm), scale.PointAt(middleMm + quarterMm));
         return new ScaleRecord
         {
             Model = Kebab(scale.Model.ToString()),
-            MmPerPx = scale.MillimetresPerPixelAt(scale.PointAt(middleMm)),
+            MmPerPx = scale.MiddleMillimetresPerPixel,
             ResidualRmsMm = scale.DegreesOfFreedom > 0 ? Math.Sqrt(residualsMm.Average(r => r * r)) : null,
             ResidualsMm = residualsMm,
             RelativeUncertainty = Finite(length.StandardUncertainty / length.Value),

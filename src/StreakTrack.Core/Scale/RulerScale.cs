@@ -66,6 +66,12 @@ public sealed class RulerScale
     /// <summary>Largest marked reading, in mm.</summary>
     public required double MaxReadingMm { get; init; }
 
+    /// <summary>The reading in the middle of the marked ones, in mm.</summary>
+    public double MiddleReadingMm => (MinReadingMm + MaxReadingMm) / 2;
+
+    /// <summary>Millimetres on the ruler for one pixel along its axis, at <see cref="MiddleReadingMm"/>.</summary>
+    public double MiddleMillimetresPerPixel => MillimetresPerPixelAt(PointAt(MiddleReadingMm));
+
     /// <summary>How each mark agrees with the scale, in the order handed in.</summary>
     public required IReadOnlyList<MarkResidual> Residuals { get; init; }
 

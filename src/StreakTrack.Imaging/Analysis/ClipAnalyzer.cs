@@ -150,7 +150,7 @@ public static class ClipAnalyzer
         AmplitudeSeries series = SeriesOf(measurement, scale, options);
 
         progress?.Report(new AnalysisProgress("fitting", 0, null));
-        double mmPerPx = scale.MillimetresPerPixelAt(scale.PointAt((scale.MinReadingMm + scale.MaxReadingMm) / 2));
+        double mmPerPx = scale.MiddleMillimetresPerPixel;
         double offsetMm = options.OffsetUncertaintyMm ?? (LengthOffsetInSpots * measurement.SpotSigmaPx * mmPerPx);
         SeriesAnalysis seriesAnalysis = SeriesAnalyzer.Analyze(
             series, options, LengthAccuracy.Of(scale, ClassOf(options.RulerClass), offsetMm), cancellationToken);
@@ -160,7 +160,7 @@ public static class ClipAnalyzer
             RecordVersion = AnalysisRecord.CurrentVersion,
             Program = ProgramOf(measurement.ReaderName),
             Clip = ClipOf(facts, times, sha256),
-            Marks = [.. marks.Select(m => new MarkRecord(m.Point.UPx, m.Point.VPx, m.ReadingMm))],
+            Marks = ResultRecords.Of(marks),
             Options = options,
             Result = new ResultRecord
             {
@@ -307,7 +307,7 @@ public static class ClipAnalyzer
     {
         StepMm = search.StepMm,
         ResidualRmsMm = Math.Sqrt(search.Scale.Residuals.Average(r => r.ResidualMm * r.ResidualMm)),
-        Used = [.. search.Marks.Select(m => new MarkRecord(m.Point.UPx, m.Point.VPx, m.ReadingMm))],
+        Used = ResultRecords.Of(search.Marks),
     };
 
     // Where ticks were found, the scale's own remarks would be on single ticks; the search has remarked on the marks.

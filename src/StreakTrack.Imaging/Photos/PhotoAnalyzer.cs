@@ -161,7 +161,7 @@ public static class PhotoAnalyzer
         OpticalLever? lever = options.DistanceMm is double distance
             ? new OpticalLever(new UncertainValue(distance, options.DistanceUncertaintyMm)) : null;
         AmplitudeSeries series = SeriesBuilder.Build(readings, scale, lever);
-        double mmPerPx = scale.MillimetresPerPixelAt(scale.PointAt((scale.MinReadingMm + scale.MaxReadingMm) / 2));
+        double mmPerPx = scale.MiddleMillimetresPerPixel;
         bool few = photos.Count < EnoughPhotos;
         double offsetSpots = Math.Sqrt(
             Math.Pow(few ? FewOffsetInSpots : ClipAnalyzer.LengthOffsetInSpots, 2) + (grey ? Math.Pow(GreyOffsetInSpots, 2) : 0));
@@ -175,7 +175,7 @@ public static class PhotoAnalyzer
             RecordVersion = AnalysisRecord.CurrentVersion,
             Program = ClipAnalyzer.ProgramOf(PhotoReader.LibraryName),
             Photos = [.. photos.Select(FileOf)],
-            Marks = [.. marks.Select(m => new MarkRecord(m.Point.UPx, m.Point.VPx, m.ReadingMm))],
+            Marks = ResultRecords.Of(marks),
             Options = options,
             Result = new ResultRecord
             {

@@ -1,4 +1,3 @@
-using StreakTrack.Core;
 using StreakTrack.Core.Scale;
 using StreakTrack.Imaging.Clips;
 using StreakTrack.Imaging.Ruler;
@@ -26,14 +25,9 @@ internal sealed record RulerCheck(bool Told, IReadOnlyList<int> Moved, IReadOnly
         IReadOnlyList<SeriesPhoto> photos, PhotoFrames frames, RulerScale scale, StripGeometry band, double streakHalfWidthPx,
         CancellationToken cancellationToken)
     {
-        var options = new RulerFollowerOptions
-        {
-            StreakLine = (band.ToDisplay(0, 0), band.ToDisplay(band.LengthPx - 1, 0)),
-            StreakHalfWidthPx = streakHalfWidthPx,
-        };
+        RulerFollowerOptions options = RulerTracking.OptionsOf(band, streakHalfWidthPx);
         DisplayOrientation orientation = frames.Facts.Orientation;
-        PixelRegion region = band.Region((int)Math.Ceiling(options.AcrossMm / scale.MillimetresPerPixelAt(scale.PointAt(
-            (scale.MinReadingMm + scale.MaxReadingMm) / 2))) + 8);
+        PixelRegion region = band.Region((int)Math.Ceiling(options.AcrossMm / scale.MiddleMillimetresPerPixel) + 8);
         using IFrameReader reader = frames.Open(region);
         var frame = new RawFrame();
         RulerFollower? follower = null;
@@ -43,17 +37,9 @@ internal sealed record RulerCheck(bool Told, IReadOnlyList<int> Moved, IReadOnly
         {
             cancellationToken.ThrowIfCancellationRequested();
             var picture = RulerPicture.FromFrame(frame, orientation);
+            follower ??= RulerTracking.FollowerOf(picture, scale, options);
             if (follower is null)
-            {
-                try
-                {
-                    follower = new RulerFollower(picture, scale, options);
-                }
-                catch (UnusableInputException)
-                {
-                    return new RulerCheck(false, [], []);
-                }
-            }
+                return new RulerCheck(false, [], []);
 
             // A darker photograph shows less of the ruler; as long as it is recognised where it was, that will do.
             RulerMotion motion = follower.Follow(picture);

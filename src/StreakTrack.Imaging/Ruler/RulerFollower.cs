@@ -57,7 +57,7 @@ public sealed class RulerFollower
         ArgumentNullException.ThrowIfNull(options);
         options.Validate();
         _reachPx = options.ReachPx;
-        _centre = scale.PointAt((scale.MinReadingMm + scale.MaxReadingMm) / 2);
+        _centre = scale.PointAt(scale.MiddleReadingMm);
         _last = new RulerMotion(_centre, 0, 0, 0, 0, 0, 0, 1, 1, 0, true);
 
         List<Pixel> pixels = Choose(reference, scale, _centre, options);

@@ -116,8 +116,8 @@ public static class TickFinder
     private static (TickSearch? Found, Finding? Why) TryStep(RulerPicture picture, IReadOnlyList<RulerMark> marks, RulerScale clicked,
         RulerScaleOptions scaleOptions, TickFinderOptions options, double stepMm)
     {
-        double centreMm = (clicked.MinReadingMm + clicked.MaxReadingMm) / 2, halfMm = (clicked.MaxReadingMm - clicked.MinReadingMm) / 2;
-        double mmPerPx = clicked.MillimetresPerPixelAt(clicked.PointAt(centreMm)), periodPx = stepMm / mmPerPx;
+        double centreMm = clicked.MiddleReadingMm, halfMm = (clicked.MaxReadingMm - clicked.MinReadingMm) / 2;
+        double mmPerPx = clicked.MiddleMillimetresPerPixel, periodPx = stepMm / mmPerPx;
         int blocks = (int)Math.Floor(2 * halfMm / stepMm);
         if (periodPx < ShortestPeriodPx || blocks < FewestTicks)
             return (null, null);

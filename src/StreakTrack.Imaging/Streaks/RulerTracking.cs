@@ -37,21 +37,9 @@ internal sealed class RulerTracking
         out IReadOnlyList<RulerMotion>? motions)
     {
         motions = null;
-        RulerFollower follower;
-        var options = new RulerFollowerOptions
-        {
-            StreakLine = (band.ToDisplay(0, 0), band.ToDisplay(band.LengthPx - 1, 0)),
-            StreakHalfWidthPx = streakHalfWidthPx,
-        };
-        try
-        {
-            follower = new RulerFollower(RulerPicture.FromFrame(frames[0], facts.Orientation), scale, options);
-        }
-        catch (UnusableInputException)
-        {
+        RulerFollowerOptions options = OptionsOf(band, streakHalfWidthPx);
+        if (FollowerOf(RulerPicture.FromFrame(frames[0], facts.Orientation), scale, options) is not RulerFollower follower)
             return null;
-        }
-
         var tracking = new RulerTracking(follower, facts.Orientation);
         RulerMotion[] found = [.. frames.Select(tracking.Follow)];
         RulerMotion[] sure = [.. found.Where(IsSure)];
@@ -59,6 +47,31 @@ internal sealed class RulerTracking
             return null;
         motions = found;
         return tracking;
+    }
+
+    /// <summary>Settings of a follower that looks beside the streak.</summary>
+    /// <param name="band">The streak's strip.</param>
+    /// <param name="streakHalfWidthPx">How far from the strip's middle the streak's light reaches.</param>
+    public static RulerFollowerOptions OptionsOf(StripGeometry band, double streakHalfWidthPx) => new()
+    {
+        StreakLine = (band.ToDisplay(0, 0), band.ToDisplay(band.LengthPx - 1, 0)),
+        StreakHalfWidthPx = streakHalfWidthPx,
+    };
+
+    /// <summary>What follows the ruler from a picture on; null when it shows too little of it.</summary>
+    /// <param name="picture">The picture to which the scale belongs.</param>
+    /// <param name="scale">The scale.</param>
+    /// <param name="options">Settings.</param>
+    public static RulerFollower? FollowerOf(RulerPicture picture, RulerScale scale, RulerFollowerOptions options)
+    {
+        try
+        {
+            return new RulerFollower(picture, scale, options);
+        }
+        catch (UnusableInputException)
+        {
+            return null;
+        }
     }
 
     /// <summary>Whether the ruler was recognised beyond doubt.</summary>

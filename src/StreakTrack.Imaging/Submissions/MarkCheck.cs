@@ -35,7 +35,7 @@ public sealed record MarkCheck(IReadOnlyList<RulerMark> Marks, IReadOnlyList<Fin
     {
         var options = new RulerScaleOptions();
         RulerScale scale = RulerScaleFitter.Fit(marks, options);
-        double pxPerReading = 1 / scale.MillimetresPerPixelAt(scale.PointAt((scale.MinReadingMm + scale.MaxReadingMm) / 2));
+        double pxPerReading = 1 / scale.MiddleMillimetresPerPixel;
         (double Pitch, string Mistake) wrong = FinerPitches.FirstOrDefault(p => Search(marks, p.Pitch).Found);
         if (wrong.Mistake is null)
         {

@@ -150,7 +150,7 @@ internal static class NotebookView
     {
         var ticks = new List<double[]>();
         double width = facts.Orientation.DisplayWidth, height = facts.Orientation.DisplayHeight;
-        double middle = Math.Round((scale.MinReadingMm + scale.MaxReadingMm) / 2);
+        double middle = Math.Round(scale.MiddleReadingMm);
         foreach (int direction in new[] { -1, 1 })
         {
             for (double mm = direction < 0 ? middle : middle + 1; ticks.Count < MostTicks; mm += direction)
