@@ -19,16 +19,22 @@ internal sealed class PhaseTrack
     /// <summary>Chance that noise alone would show an advance, from which one is believed.</summary>
     private const double FalseAlarm = 1e-3;
 
-    /// <summary>Least standard deviation of a phase, in rad: motion that is not quite harmonic.</summary>
-    private const double LeastPhaseSd = 0.02;
+    /// <summary>Least standard deviation of a phase, in rad: motion that is not quite harmonic. Where it cannot be held against the frames
+    /// themselves, and where the shutter rolls along the streak, so that overtones and the row phase come in, it is larger.</summary>
+    private const double LeastPhaseSd = 0.005, LeastUncheckedSd = 0.1;
+
+    /// <summary>Frames needed on either side to tell how far single phases scatter.</summary>
+    private const int LeastCompared = 12;
 
     /// <summary>Half length, in sigma, from which a frame tells the advance.</summary>
     private const double LongSwing = 3;
 
-    private PhaseTrack(int count, double aliasHz, double aliasUncertaintyHz)
+    private PhaseTrack(int count, double aliasHz, double aliasUncertaintyHz, double middlePx, double middleUncertaintyPx)
     {
         AliasHz = aliasHz;
         AliasUncertaintyHz = aliasUncertaintyHz;
+        MiddlePx = middlePx;
+        MiddleUncertaintyPx = middleUncertaintyPx;
         MidPhaseRad = new double[count];
         PhaseSdRad = new double[count];
     }
@@ -38,6 +44,12 @@ internal sealed class PhaseTrack
 
     /// <summary>Standard uncertainty of <see cref="AliasHz"/>.</summary>
     public double AliasUncertaintyHz { get; }
+
+    /// <summary>What the middles of the light swing about, in px along the strip: the middle of the swing.</summary>
+    public double MiddlePx { get; }
+
+    /// <summary>Standard uncertainty of <see cref="MiddlePx"/>.</summary>
+    public double MiddleUncertaintyPx { get; }
 
     /// <summary>Phase at mid-exposure of each frame, up to its sign; NaN where it cannot be told.</summary>
     public double[] MidPhaseRad { get; }
@@ -98,11 +110,17 @@ internal sealed class PhaseTrack
         // Uncertainty of the frequency of a harmonic in white noise (Rife and Boorstyn 1974): sqrt(6) sd / (pi amplitude duration sqrt N).
         double sd = Math.Sqrt(best.Fit.Residual / Math.Max(1, most.Length - 4));
         double uncertainty = Math.Sqrt(6.0 / most.Length) * sd / (Math.PI * best.Fit.AmplitudePx * duration);
-        var track = new PhaseTrack(middlesPx.Length, best.Hz, uncertainty);
+        var track = new PhaseTrack(middlesPx.Length, best.Hz, uncertainty, best.Fit.Middle, sd / Math.Sqrt(most.Length));
         double painted = Math.PI * periods, narrowing = painted > 0 && rolling is null ? Math.Sin(painted) / painted : 1;
+        double[] departures = new double[middlesPx.Length];
+        for (int k = 0; k < middlesPx.Length; k++)
+            departures[k] = track.Tell(k, timesSeconds, middlesPx, best.Fit.Middle, spacing, narrowing);
+        double single = track.SingleSd(departures, seen);
+        double least = rolling is null && double.IsFinite(single) ? LeastPhaseSd : LeastUncheckedSd;
         for (int k = 0; k < middlesPx.Length; k++)
         {
-            track.Tell(k, timesSeconds, middlesPx, best.Fit.Middle, spacing, narrowing);
+            double common = track.PhaseSdRad[k], own = double.IsFinite(single) ? single : 0;
+            track.PhaseSdRad[k] = Math.Max(least, Math.Sqrt((common * common) + (own * own)));
             if (rolling is not null)
                 track.MidPhaseRad[k] = rolling.MidPhaseRad(track.MidPhaseRad[k], roughHalfPx[k]);
         }
@@ -112,8 +130,25 @@ internal sealed class PhaseTrack
         Harmonic FitAt(double hz) => Harmonic.Of(hz, most, timesSeconds, middlesPx, roughHalfPx);
     }
 
-    // A harmonic of the track's frequency, whose two parts change in proportion to time, through the frames around.
-    private void Tell(int frame, IReadOnlyList<double> times, double[] middles, double middle, double spacing, double narrowing)
+    // How far the phases of single frames scatter about the even advance: frame times that are rounded, exposures that begin unevenly. Such a
+    // scatter moves the middle of the light where the swing is fast, and not where it turns; noise moves it everywhere. NaN where it cannot be told.
+    private double SingleSd(double[] departures, int[] seen)
+    {
+        double[] Scatter(Func<double, bool> wanted) =>
+            [.. seen.Where(k => double.IsFinite(departures[k]) && wanted(Math.Abs(Math.Sin(MidPhaseRad[k])))).Select(k => Math.Abs(departures[k])).Order()];
+        double[] fast = Scatter(sin => sin > 0.8), slow = Scatter(sin => sin < 0.5);
+        if (fast.Length < LeastCompared || slow.Length < LeastCompared)
+            return double.NaN;
+
+        // 0.6745 is the median of the absolute value of a standard normal variable. Of the squared sines the one group has on average 0.87, the
+        // other 0.09.
+        double a = fast[fast.Length / 2] / 0.6745, b = slow[slow.Length / 2] / 0.6745;
+        return Math.Sqrt(Math.Max(0, (a * a) - (b * b)) / (0.87 - 0.09));
+    }
+
+    // A harmonic of the track's frequency, whose two parts change in proportion to time, through the frames around. Returns by how much the frame
+    // itself departs from it, as a share of the harmonic.
+    private double Tell(int frame, IReadOnlyList<double> times, double[] middles, double middle, double spacing, double narrowing)
     {
         const int n = 4;
         Span<double> normal = stackalloc double[n * n], right = stackalloc double[n], row = stackalloc double[n], parts = stackalloc double[n];
@@ -141,7 +176,7 @@ internal sealed class PhaseTrack
 
         double independent = squaredWeights > 0 ? weights * weights / squaredWeights : 0;
         if (independent < n + 2 || !SmallSystem.TrySolve(normal, right, free, 0, parts))
-            return;
+            return double.NaN;
         double residual = squares;
         for (int a = 0; a < n; a++)
             residual -= parts[a] * right[a];
@@ -150,9 +185,10 @@ internal sealed class PhaseTrack
         double size = Math.Sqrt((x * x) + (y0 * y0));
         double worst = Math.Max(SmallSystem.InverseDiagonal(normal, free, 0), SmallSystem.InverseDiagonal(normal, free, 1));
         if (!(size > 0) || !double.IsFinite(worst))
-            return;
+            return double.NaN;
         MidPhaseRad[frame] = Math.Atan2(y0 * Math.Sign(narrowing), x * Math.Sign(narrowing));
-        PhaseSdRad[frame] = Math.Max(LeastPhaseSd, Math.Sqrt(variance * worst) / size);
+        PhaseSdRad[frame] = Math.Sqrt(variance * worst) / size;
+        return (middles[frame] - middle - x) / size;
 
         double Weight(int k, Span<double> at)
         {

@@ -46,7 +46,7 @@ internal sealed class ProfileFitter
 
         StreakShape p = start;
         _model.Evaluate(p, response, from, count);
-        int samples = SetWeights(light, noise, start.Background);
+        (int samples, double independent) = SetWeights(light, noise, start.Background);
         double chi = ChiSquare(light, p, start, known);
         double damping = 1e-3;
         bool converged = false, atShape = true;
@@ -86,13 +86,17 @@ internal sealed class ProfileFitter
         int parameters = 0;
         foreach (bool f in free)
             parameters += f ? 1 : 0;
-        double reduced = samples > parameters ? chi / (samples - parameters) : double.NaN;
-        double scale = Math.Max(reduced, 1e-12) * noise.CorrelationLengthPx;
-        double half = SmallSystem.InverseDiagonal(_normal, free, StreakProfile.HalfLength);
+        double reduced = samples > parameters ? DataChiSquare(light) / independent * samples / (samples - parameters) : double.NaN;
+
+        // The light may be better or worse than its noise says, what is known beforehand is as good as it says.
+        float perReduced = (float)(1 / Math.Max(reduced, 1e-12));
+        for (int i = 0; i < _model.Count; i++)
+            _weights[i] *= perReduced;
+        Accumulate(light, p, start, known, free);
+        double u = Math.Sqrt(SmallSystem.InverseDiagonal(_normal, free, StreakProfile.HalfLength));
         double sigma = free[StreakProfile.Sigma] ? SmallSystem.InverseDiagonal(_normal, free, StreakProfile.Sigma) : double.NaN;
-        double u = Math.Sqrt(half * scale);
         p = p with { StartRad = ArcWeights.Wrap(p.StartRad) };
-        return new ProfileFit(p, u, Math.Sqrt(sigma * scale), reduced, converged && double.IsFinite(u));
+        return new ProfileFit(p, u, Math.Sqrt(sigma), reduced, converged && double.IsFinite(u));
     }
 
     // Products of single precision are exact in double, in which they are added.
@@ -132,8 +136,9 @@ internal sealed class ProfileFitter
         };
     }
 
-    // Weights stay where the first guess put them, so that chi-squares of different steps compare.
-    private int SetWeights(ReadOnlySpan<float> light, in ProfileNoise noise, double background)
+    // Weights stay where the first guess put them, so that chi-squares of different steps compare. Neighbours that share their noise count as one,
+    // so that what is known beforehand has the weight beside them that is due to it. Returns the samples, and how many are independent.
+    private (int Samples, double Independent) SetWeights(ReadOnlySpan<float> light, in ProfileNoise noise, double background)
     {
         if (_weights.Length < _model.Count)
         {
@@ -157,15 +162,26 @@ internal sealed class ProfileFitter
                 continue;
             }
 
-            _weights[i] = (float)(1 / (noise.Variance(_model.Values[i] - background) + tails));
+            _weights[i] = (float)(1 / ((noise.Variance(_model.Values[i] - background) + tails) * noise.CorrelationLengthPx));
             samples++;
         }
 
-        return samples;
+        return (samples, samples / noise.CorrelationLengthPx);
     }
 
-    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private double ChiSquare(ReadOnlySpan<float> light, in StreakShape p, in StreakShape start, in ProfileConstraints known)
+    {
+        return DataChiSquare(light) + Square(PhaseDeparture(p, start), known.MidPhaseSdRad) + Square(p.CentrePx - known.CentrePx, known.CentreSdPx)
+            + Square(p.Light - known.Light, known.LightSd)
+            + Square(p.SigmaPx - start.SigmaPx, known.SigmaSdPx) + Square(p.Periods - start.Periods, known.PeriodsSd)
+            + Square(p.RowPhaseRadPerPx - start.RowPhaseRadPerPx, known.RowPhaseSdRadPerPx);
+
+        static double Square(double departure, double sd) => sd > 0 && double.IsFinite(sd) ? departure * departure / (sd * sd) : 0;
+    }
+
+    // Of the model as it was evaluated last.
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private double DataChiSquare(ReadOnlySpan<float> light)
     {
         double chi = 0;
         for (int i = 0; i < _model.Count; i++)
@@ -177,12 +193,7 @@ internal sealed class ProfileFitter
             chi += weight * residual * residual;
         }
 
-        return chi + Square(PhaseDeparture(p, start), known.MidPhaseSdRad) + Square(p.CentrePx - known.CentrePx, known.CentreSdPx)
-            + Square(p.Light - known.Light, known.LightSd)
-            + Square(p.SigmaPx - start.SigmaPx, known.SigmaSdPx) + Square(p.Periods - start.Periods, known.PeriodsSd)
-            + Square(p.RowPhaseRadPerPx - start.RowPhaseRadPerPx, known.RowPhaseSdRadPerPx);
-
-        static double Square(double departure, double sd) => sd > 0 && double.IsFinite(sd) ? departure * departure / (sd * sd) : 0;
+        return chi;
     }
 
     private static double PhaseDeparture(in StreakShape p, in StreakShape start) =>

@@ -179,8 +179,18 @@ internal sealed record StreakOptics
         return (best with { RowPhaseSdRadPerPx = RowPhaseSdRadPerPx }).Refined(scene, frames);
     }
 
-    private StreakOptics With(PhaseTrack? track, StreakScene scene, int[] frames) =>
-        track is null ? this : (this with { Track = track }).Refined(scene, frames);
+    private StreakOptics With(PhaseTrack? track, StreakScene scene, int[] frames)
+    {
+        if (track is null)
+            return this;
+        StreakOptics tracked = this with { Track = track };
+        return tracked.WithMiddle().Refined(scene, frames).WithMiddle();
+    }
+
+    // An arc alone tells its middle only where both its ends lie at turning points; what all arcs swing about tells it better.
+    private StreakOptics WithMiddle() => RowPhaseRadPerPx != 0 || Track is null
+        ? this
+        : this with { CentrePx = Track.MiddlePx, CentreSdPx = Math.Clamp(Track.MiddleUncertaintyPx, BestCentreSd * SigmaPx, RoughCentreSd * SigmaPx) };
 
     // Middle of a streak's light, ticks taken off; NaN where a part of it is clipped away.
     private double MiddleOfLight(float[] light, in CoarseStreak streak)

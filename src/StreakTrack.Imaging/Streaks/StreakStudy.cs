@@ -260,8 +260,8 @@ public sealed class StreakStudy : IDisposable
         return offset > (0.2 * sigma) - slackPx && offset < (1.7 * sigma) + slackPx;
     }
 
-    /// <summary>Largest uncertainty of a half length recovered from an arc, as a share of the spot's sigma or of a tenth of the half
-    /// length.</summary>
+    /// <summary>Largest uncertainty of a half length recovered from an arc, as a share of the spot's sigma or of a twentieth of the
+    /// half length.</summary>
     private const double RecoveredUncertainty = 0.2;
 
     // Light that is missing against what a shutter that rolls along the streak should see.
@@ -316,7 +316,7 @@ public sealed class StreakStudy : IDisposable
         if (_optics.IsPartial)
         {
             // The half length of a swing that was seen in part is used when its arc tells it nearly as well as whole swings do.
-            bool recovered = fit.HalfLengthUncertaintyPx < RecoveredUncertainty * Math.Max(sigma, 0.1 * p.HalfLengthPx);
+            bool recovered = fit.HalfLengthUncertaintyPx < RecoveredUncertainty * Math.Max(sigma, 0.05 * p.HalfLengthPx);
             flags |= recovered ? FrameFlags.Recovered : FrameFlags.PartialExposure;
         }
         else if (!Agree(coarse, p, 3 * fit.HalfLengthUncertaintyPx))
