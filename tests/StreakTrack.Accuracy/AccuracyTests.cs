@@ -20,4 +20,34 @@ public class AccuracyTests
         Assert.True(result.ComparedFrames > 150);
         Assert.NotEqual(false, result.IntervalHolds);
     }
+
+    // A tenth of a period shows a short arc; its phase comes from the frames around. The bars are those of frames that see whole swings.
+    [Fact]
+    public void Arcs_of_a_tenth_of_a_period_give_amplitudes_as_good_as_whole_swings()
+    {
+        CaseResult result = CaseRunner.Run(
+            AccuracyGrid.OneAtATime().Single(c => c is { Group: AccuracyGrid.Exposures, Name: "0.1" }));
+
+        Assert.Equal("", result.Refusal);
+        Assert.Contains("partial-exposure", result.Findings);
+        Assert.InRange(result.BiasMm, -0.1, 0.1);
+        Assert.InRange(result.ScatterMm, 0, 0.15);
+        Assert.InRange(result.TauError, -0.01, 0.01);
+        Assert.True(result.ComparedFrames > 150, $"{result.ComparedFrames} frames were compared.");
+    }
+
+    // Room light twelve times the streak's own: ends jump for noise, which arcs would make the middle of the light swing with.
+    [Fact]
+    public void Noise_of_a_lit_room_is_not_taken_for_short_exposures_and_is_remarked_on()
+    {
+        CaseResult result = CaseRunner.Run(
+            AccuracyGrid.OneAtATime().Single(c => c.Group.StartsWith("room light", StringComparison.Ordinal) && c.Name == "0.6"));
+
+        Assert.Equal("", result.Refusal);
+        Assert.DoesNotContain("partial-exposure", result.Findings);
+        Assert.Contains("low-contrast", result.Findings);
+        Assert.Contains("estimates-disagree", result.Findings);
+        Assert.InRange(result.TauError, -0.02, 0.02);
+        Assert.NotEqual(false, result.IntervalHolds);
+    }
 }

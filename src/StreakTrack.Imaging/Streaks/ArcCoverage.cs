@@ -31,6 +31,14 @@ internal sealed class ArcCoverage
     /// <summary>Middle of the swing in each frame: the same for all where they see only arcs.</summary>
     public double[] CentresPx { get; }
 
+    /// <summary>The same by the median over neighbouring frames: what an oblique view does to the middle changes slowly, and an end that is missed
+    /// comes back.</summary>
+    public double[] SteadyCentresPx => field ??= [.. Enumerable.Range(0, CentresPx.Length).Select(k =>
+        Medians.Upper(CentresPx[Math.Max(0, k - Steady)..Math.Min(CentresPx.Length, k + Steady + 1)].Where(double.IsFinite).DefaultIfEmpty(CentrePx)))];
+
+    /// <summary>Frames on either side for it.</summary>
+    private const int Steady = 9;
+
     /// <summary>Half length of the swing in each frame: by its own threshold ends, or by its neighbours' where these do not go with
     /// them; where
     /// frames see only arcs, by the farthest ends around. NaN without any.</summary>

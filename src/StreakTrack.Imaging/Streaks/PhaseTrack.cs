@@ -23,6 +23,11 @@ internal sealed class PhaseTrack
     /// themselves, and where the shutter rolls along the streak, so that overtones and the row phase come in, it is larger.</summary>
     private const double LeastPhaseSd = 0.005, LeastUncheckedSd = 0.1;
 
+    /// <summary>Standard deviation of a phase, in rad, up to which the size of the middles' swing is told too.</summary>
+    private const double TellingSd = 0.3;
+
+    private readonly double[] _sizesPx;
+
     /// <summary>Frames needed on either side to tell how far single phases scatter.</summary>
     private const int LeastCompared = 12;
 
@@ -31,6 +36,7 @@ internal sealed class PhaseTrack
 
     private PhaseTrack(int count, double aliasHz, double aliasUncertaintyHz, double middlePx, double middleUncertaintyPx)
     {
+        _sizesPx = new double[count];
         AliasHz = aliasHz;
         AliasUncertaintyHz = aliasUncertaintyHz;
         MiddlePx = middlePx;
@@ -50,6 +56,10 @@ internal sealed class PhaseTrack
 
     /// <summary>Standard uncertainty of <see cref="MiddlePx"/>.</summary>
     public double MiddleUncertaintyPx { get; }
+
+    /// <summary>By how much the middles swing, as a share of the half lengths: |sin(pi rho) / (pi rho)| for exposures of rho periods. The upper
+    /// quartile over the frames that tell: the exposure may change in mid-clip.</summary>
+    public double SwingShare { get; private set; } = double.NaN;
 
     /// <summary>Phase at mid-exposure of each frame, up to its sign; NaN where it cannot be told.</summary>
     public double[] MidPhaseRad { get; }
@@ -115,6 +125,8 @@ internal sealed class PhaseTrack
         double[] departures = new double[middlesPx.Length];
         for (int k = 0; k < middlesPx.Length; k++)
             departures[k] = track.Tell(k, timesSeconds, middlesPx, best.Fit.Middle, spacing, narrowing);
+        double[] shares = [.. seen.Where(k => track.PhaseSdRad[k] < TellingSd).Select(k => track._sizesPx[k] / roughHalfPx[k]).Order()];
+        track.SwingShare = shares.Length > 0 ? shares[shares.Length * 3 / 4] : double.NaN;
         double single = track.SingleSd(departures, seen);
         double least = rolling is null && double.IsFinite(single) ? LeastPhaseSd : LeastUncheckedSd;
         for (int k = 0; k < middlesPx.Length; k++)
@@ -188,6 +200,7 @@ internal sealed class PhaseTrack
             return double.NaN;
         MidPhaseRad[frame] = Math.Atan2(y0 * Math.Sign(narrowing), x * Math.Sign(narrowing));
         PhaseSdRad[frame] = Math.Sqrt(variance * worst) / size;
+        _sizesPx[frame] = size;
         return (middles[frame] - middle - x) / size;
 
         double Weight(int k, Span<double> at)

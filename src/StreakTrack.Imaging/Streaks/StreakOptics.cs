@@ -82,14 +82,26 @@ internal sealed record StreakOptics
         StreakScene scene, IReadOnlyList<double> timesSeconds, double acrossSigmaPx, bool rowsAcross, bool separate,
         CancellationToken cancellationToken)
     {
+        StreakOptics optics = Of(scene, timesSeconds, acrossSigmaPx, rowsAcross, separate, wholeSwings: separate, cancellationToken);
+
+        // The middle of arcs swings by as much as their length says; where it hardly swings, the ends jump for another reason.
+        bool swingsLess = optics is { IsPartial: true, Track: { } track } && !rowsAcross
+            && track.SwingShare < LeastSwing * Math.Abs(Math.Sin(Math.PI * optics.Periods)) / (Math.PI * optics.Periods);
+        return swingsLess ? Of(scene, timesSeconds, acrossSigmaPx, rowsAcross, separate, wholeSwings: true, cancellationToken) : optics;
+    }
+
+    private static StreakOptics Of(
+        StreakScene scene, IReadOnlyList<double> timesSeconds, double acrossSigmaPx, bool rowsAcross, bool separate, bool wholeSwings,
+        CancellationToken cancellationToken)
+    {
         double sigma = acrossSigmaPx;
-        (StreakOptics[] begun, int[] some) = Begun(scene, sigma, rowsAcross, separate);
+        (StreakOptics[] begun, int[] some) = Begun(scene, sigma, rowsAcross, separate, wholeSwings);
         for (int round = 0; round < WidthRounds && Math.Abs((begun[0].SigmaPx / sigma) - 1) > SettledWidth; round++)
         {
             // The spot is not as wide along as across: ends and exposure were judged with the wrong width.
             cancellationToken.ThrowIfCancellationRequested();
             sigma = begun[0].SigmaPx;
-            (begun, some) = Begun(scene, sigma, rowsAcross, separate);
+            (begun, some) = Begun(scene, sigma, rowsAcross, separate, wholeSwings);
         }
 
         if (some.Length < FramesNeeded(separate))
@@ -97,21 +109,22 @@ internal sealed record StreakOptics
 
         // Where the shutter rolls along the streak, phases that advance evenly tell of several beginnings the right one.
         cancellationToken.ThrowIfCancellationRequested();
-        StreakOptics optics = begun.Select(o => o.Tracked(scene, timesSeconds, some)).MinBy(o => o.Misfit)!;
+        StreakOptics optics = begun.Select(o => o.Tracked(scene, timesSeconds, some, separate)).MinBy(o => o.Misfit)!;
         int[] many = optics.Longest(scene, LongStreak * sigma, ResponseFrames);
         cancellationToken.ThrowIfCancellationRequested();
         float[] response = optics.ResponseFrom(scene, many);
         cancellationToken.ThrowIfCancellationRequested();
         optics = optics.With(optics.SigmaPx, optics.SigmaUncertaintyPx, optics.Periods, optics.PeriodsSd, response);
-        return (rowsAcross ? optics.Again(scene, some) : optics).Refined(scene, some).Tracked(scene, timesSeconds, some);
+        return (rowsAcross ? optics.Again(scene, some) : optics).Refined(scene, some).Tracked(scene, timesSeconds, some, separate);
     }
 
     // With a width to begin with: the exposure by search, then width and exposure refined, the best first; and the frames that tell them.
-    private static (StreakOptics[] Optics, int[] Frames) Begun(StreakScene scene, double sigma, bool rowsAcross, bool separate)
+    private static (StreakOptics[] Optics, int[] Frames) Begun(
+        StreakScene scene, double sigma, bool rowsAcross, bool separate, bool wholeSwings)
     {
         float[] even = new float[scene.Length];
         Array.Fill(even, 1f);
-        StreakOptics rough = Rough(wholeSwings: separate);
+        StreakOptics rough = Rough(wholeSwings);
         int[] frames = rough.Longest(scene, LongStreak * sigma, WidthFrames);
         if (frames.Length < FramesNeeded(separate))
             return ([rough], frames);
@@ -120,7 +133,7 @@ internal sealed record StreakOptics
         if (rough.IsPartial && begins[0].Periods > NearlyWhole)
         {
             // Ends that jump although the brightness tells of a whole period jump for another reason: noise, or something in the way.
-            rough = Rough(wholeSwings: true);
+            rough = Rough(whole: true);
             begins = rough.ExposureBySearch(scene, frames, rowsAcross);
         }
 
@@ -141,9 +154,9 @@ internal sealed record StreakOptics
         ];
         return (best, frames);
 
-        StreakOptics Rough(bool wholeSwings)
+        StreakOptics Rough(bool whole)
         {
-            ArcCoverage coverage = ArcCoverage.Of(scene.Whole, sigma, wholeSwings, separate);
+            ArcCoverage coverage = ArcCoverage.Of(scene.Whole, sigma, whole, separate);
             return new StreakOptics(coverage, sigma, double.NaN, 1, 0, even) { CentrePx = coverage.CentrePx, CentreSdPx = RoughCentreSd * sigma };
         }
     }
@@ -151,9 +164,9 @@ internal sealed record StreakOptics
     private static int FramesNeeded(bool separate) => separate ? 1 : LeastFrames;
 
     // Where exposures see only arcs, the phase of one frame follows from the others', and with it the arcs tell more.
-    private StreakOptics Tracked(StreakScene scene, IReadOnlyList<double> timesSeconds, int[] frames)
+    private StreakOptics Tracked(StreakScene scene, IReadOnlyList<double> timesSeconds, int[] frames, bool separate)
     {
-        if (!IsPartial)
+        if (!IsPartial && (separate || RowPhaseRadPerPx != 0 || !MissesAnEnd))
             return this;
         double[] middles = new double[scene.Whole.Length];
         Parallel.For(0, middles.Length, () => new float[scene.Length], (k, _, light) =>
@@ -188,7 +201,7 @@ internal sealed record StreakOptics
     }
 
     // An arc alone tells its middle only where both its ends lie at turning points; what all arcs swing about tells it better.
-    private StreakOptics WithMiddle() => RowPhaseRadPerPx != 0 || Track is null
+    private StreakOptics WithMiddle() => RowPhaseRadPerPx != 0 || Track is null || !IsPartial
         ? this
         : this with { CentrePx = Track.MiddlePx, CentreSdPx = Math.Clamp(Track.MiddleUncertaintyPx, BestCentreSd * SigmaPx, RoughCentreSd * SigmaPx) };
 
@@ -224,7 +237,16 @@ internal sealed record StreakOptics
     {
         // Where one end is out of sight, the middle and the light are what the rest of the clip says they are.
         if (!IsPartial)
-            return ProfileConstraints.Free(sigmaSdPx, periodsSd) with { RowPhaseSdRadPerPx = rowPhaseSdRadPerPx };
+        {
+            return ProfileConstraints.Free(sigmaSdPx, periodsSd) with
+            {
+                RowPhaseSdRadPerPx = rowPhaseSdRadPerPx,
+                MidPhaseSdRad = IsTracked(frame) ? Track!.PhaseSdRad[frame] : ProfileConstraints.UnknownPhaseSdRad,
+                CentrePx = _coverage.SteadyCentresPx[frame],
+                CentreSdPx = MissesAnEnd && IsTracked(frame) ? SteadyCentreSd * SigmaPx : double.PositiveInfinity,
+            };
+        }
+
         return new ProfileConstraints(CentrePx, CentreSdPx, sigmaSdPx, periodsSd,
             Light, double.IsFinite(Light) ? LightSd * Light : double.PositiveInfinity)
         {
@@ -244,6 +266,9 @@ internal sealed record StreakOptics
         frame > 0 && IsTracked(frame) && IsTracked(frame - 1)
         && Math.Abs(Math.Cos(Track!.MidPhaseRad[frame]) - Math.Cos(Track.MidPhaseRad[frame - 1])) < AlikeCosines
         && (RowPhaseRadPerPx == 0 || Math.Abs(Math.Sin(Track.MidPhaseRad[frame]) - Math.Sin(Track.MidPhaseRad[frame - 1])) < AlikeCosines);
+
+    // Somewhat less than a period, so that now and then a frame misses an end by a little.
+    private bool MissesAnEnd => Periods + (2 * PeriodsSd) < 1;
 
     private bool IsTracked(int frame) => Track is not null && Track.PhaseSdRad[frame] < KnownPhase;
 
@@ -276,6 +301,13 @@ internal sealed record StreakOptics
     /// <summary>How well the middle of the swing is known at first when exposures see only arcs, in sigma; and how well at best and at worst
     /// once frames that see both ends have told it.</summary>
     private const double RoughCentreSd = 0.3, BestCentreSd = 0.03;
+
+    /// <summary>How well neighbours tell the middle of a swing of which only now and then an end is missed, in sigma: what texture and a change of
+    /// the amplitude within the exposure move it by.</summary>
+    private const double SteadyCentreSd = 0.1;
+
+    /// <summary>Share of the swing of arcs' middles that is due, below which they are none.</summary>
+    private const double LeastSwing = 0.5;
 
     /// <summary>A spot narrower than this share of what was expected, or wider than its inverse, was not understood.</summary>
     private const double SmallestSigmaRatio = 0.6;

@@ -10,6 +10,9 @@ internal sealed class StreakScene
     /// grains.</summary>
     public const double RelativeDisturbance = 0.03;
 
+    /// <summary>How many times as bright as the noise an end must be not to count as faint.</summary>
+    public const double FaintPeak = 5;
+
     private const int SampleFrames = 160;
 
     /// <summary>Parts of a strip of which the quietest tells the noise, samples that such a part needs, and how much quieter than usual one

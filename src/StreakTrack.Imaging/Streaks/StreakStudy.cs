@@ -294,7 +294,7 @@ public sealed class StreakStudy : IDisposable
         double edge = 3 * sigma;
         if (coarse.FirstEndPx < edge || coarse.SecondEndPx > band.LengthPx - 1 - edge)
             flags |= FrameFlags.CutOff;
-        if (Math.Min(coarse.FirstPeak, coarse.SecondPeak) < 5 * _scene.Noise.DarkSd)
+        if (Math.Min(coarse.FirstPeak, coarse.SecondPeak) < StreakScene.FaintPeak * _scene.Noise.DarkSd)
             flags |= FrameFlags.Faint;
         reading = reading with
         {
