@@ -47,7 +47,7 @@ internal sealed class PerformancePage(Measured measured, BenchmarkClips clips)
 
             Each time is that of a whole process. The programs take turns on a clip, {Times(most)}; stated
             are medians, and a ratio is the median of the ratios of each turn. *ours* is `analyze` with report, figures and all; *ffmpeg* is
-            `ffmpeg -i CLIP -f null -`, which takes as many threads as *ours* lets it take; *decoding* is `info`, which reads every frame with
+            `ffmpeg -i CLIP -f null -`, which takes as many threads as *ours* lets it take; *decoding* is `info --decode`, which reads every frame with
             the same reader and keeps its time; *script* is `tests/StreakTrack.Benchmarks/plain_script.py`, run with OpenCV and SciPy. Ratios are
             given twice: of the time on the clock, and, in brackets, of the time of all processors together, which other work on the machine
             disturbs less. Memory is the largest resident memory of the program together with its decoders; libraries that several of them share
@@ -128,11 +128,18 @@ internal sealed class PerformancePage(Measured measured, BenchmarkClips clips)
 
     private string? StartingUp()
     {
-        BenchmarkClip least = clips.Basic[0];
-        return Runs(WholeJob.NoClip, WholeJob.Help).Length == 0 || !IsMeasured(least) ? null : string.Create(CultureInfo.InvariantCulture, $"""
-            `--help`: {1000 * Seconds(WholeJob.NoClip, WholeJob.Help):0} ms on the clock, {1000 * ProcessorSeconds(WholeJob.NoClip, WholeJob.Help):0} ms of processor time.
-            `info` of the {least.Name} clip: {1000 * Seconds(least.Name, WholeJob.Decoding):0} ms, of which `ffmpeg` alone takes {1000 * Seconds(least.Name, WholeJob.Ffmpeg):0} ms to decode its {least.Seconds * least.FramesPerSecond:0} frames.
-            """);
+        if (Runs(WholeJob.NoClip, WholeJob.Help).Length == 0)
+            return null;
+        var text = new StringBuilder(string.Create(CultureInfo.InvariantCulture,
+            $"`--help`: {1000 * Seconds(WholeJob.NoClip, WholeJob.Help):0} ms on the clock, {1000 * ProcessorSeconds(WholeJob.NoClip, WholeJob.Help):0} ms of processor time.\n"));
+        BenchmarkClip[] bySize = [.. clips.All.Where(IsMeasured).OrderBy(c => c.AllPixels)];
+        foreach (BenchmarkClip clip in bySize.Take(1).Concat(bySize.Skip(1).TakeLast(1)))
+        {
+            text.Append(string.Create(CultureInfo.InvariantCulture,
+                $"`info` of the {clip.Name} clip, from the file's own index: {1000 * Seconds(clip.Name, WholeJob.Info):0} ms; with `--decode` {Seconds(clip.Name, WholeJob.Decoding):0.0} s.\n"));
+        }
+
+        return text.ToString();
     }
 
     private string? Kernels()

@@ -26,6 +26,9 @@ internal sealed class WholeJob(string program, string folder, string python, int
     /// <summary>All frames read with the same reader.</summary>
     public const string Decoding = "decoding";
 
+    /// <summary>A clip told from its own description and index.</summary>
+    public const string Info = "info";
+
     /// <summary>The plain script.</summary>
     public const string Script = "script";
 
@@ -53,6 +56,8 @@ internal sealed class WholeJob(string program, string folder, string python, int
         foreach (BenchmarkClip clip in clips.All)
         {
             Say(clip.Name);
+            for (int k = 0; k < StartRepetitions; k++)
+                Once(clip.Name, Info, k, () => ChildRun.Of(program, "info", clip.ClipPath));
             int times = clip.AllPixels > MostPixelsRepeated ? 1 : repetitions;
 
             // One after the other, so that what disturbs the machine for a while disturbs all of them.
@@ -60,7 +65,7 @@ internal sealed class WholeJob(string program, string folder, string python, int
             {
                 Once(clip.Name, Ours, k, () => Analysis(clip), AnalysedTau);
                 Once(clip.Name, Ffmpeg, k, () => ChildRun.Of("ffmpeg", "-v", "error", "-i", clip.ClipPath, "-f", "null", "-"));
-                Once(clip.Name, Decoding, k, () => ChildRun.Of(program, "info", clip.ClipPath));
+                Once(clip.Name, Decoding, k, () => ChildRun.Of(program, "info", clip.ClipPath, "--decode"));
                 if (clips.Basic.Contains(clip))
                     Once(clip.Name, Script, k, () => ChildRun.Of(python, ScriptPath(), clip.ClipPath, clip.MarksPath), PrintedTau);
             }

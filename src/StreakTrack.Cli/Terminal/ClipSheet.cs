@@ -18,7 +18,9 @@ internal static class ClipSheet
             $"{facts.Colour.Matrix}, {(facts.Colour.FullRange ? "full" : "limited")} range, {facts.Colour.Transfer}{(facts.Colour.Assumed ? " (assumed)" : "")}"));
         Line("picture", Invariant($"{facts.Orientation.DisplayWidth} x {facts.Orientation.DisplayHeight} as displayed"));
         Line("stored", Invariant($"{facts.Orientation.CodedWidth} x {facts.Orientation.CodedHeight}, {Turn(facts.Orientation)}"));
-        Line("frames", Invariant($"{count} decoded, {times.LostFrames} lost"));
+        Line("frames", times.ReaderName is null
+            ? Invariant($"{count} by the file's index; --decode reads and counts them")
+            : Invariant($"{count} decoded, {times.LostFrames} lost"));
         if (count > 0)
             Line("time", Invariant($"{times.TimesSeconds[0]:0.0000} s to {times.TimesSeconds[^1]:0.0000} s"));
         if (count > 1)
@@ -28,7 +30,8 @@ internal static class ClipSheet
             Line("spacing", Invariant($"{1000 * times.MinSpacingSeconds:0.###} ms to {1000 * times.MaxSpacingSeconds:0.###} ms"));
         }
 
-        Line("reader", times.ReaderName);
+        if (times.ReaderName is { } reader)
+            Line("reader", reader);
         foreach (Core.Findings.Finding finding in facts.Findings)
             Line(finding.Severity.ToString().ToLowerInvariant(), $"{finding.Code}: {finding.Message}");
 

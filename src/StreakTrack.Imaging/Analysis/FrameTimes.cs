@@ -9,8 +9,8 @@ public sealed record FrameTimes
     /// <summary>Creates the summary of a list of times.</summary>
     /// <param name="timesSeconds">Time of each frame, in s, in the order of delivery.</param>
     /// <param name="lostFrames">Frames announced but not decoded.</param>
-    /// <param name="readerName">The reader that delivered the times.</param>
-    public FrameTimes(IReadOnlyList<double> timesSeconds, int lostFrames, string readerName)
+    /// <param name="readerName">The reader that delivered the times; null for those of the file's index.</param>
+    public FrameTimes(IReadOnlyList<double> timesSeconds, int lostFrames, string? readerName)
     {
         TimesSeconds = timesSeconds;
         LostFrames = lostFrames;
@@ -36,8 +36,8 @@ public sealed record FrameTimes
     /// <summary>Frames announced but not decoded.</summary>
     public int LostFrames { get; }
 
-    /// <summary>The reader that delivered the times.</summary>
-    public string ReaderName { get; }
+    /// <summary>The reader that delivered the times; null for those of the file's index.</summary>
+    public string? ReaderName { get; }
 
     /// <summary>Whether every frame comes after the one before it.</summary>
     public bool IsStrictlyIncreasing { get; }
@@ -53,6 +53,12 @@ public sealed record FrameTimes
 
     /// <summary>Largest distance of neighbouring frames, in s; NaN for fewer than two frames.</summary>
     public double MaxSpacingSeconds { get; } = double.NaN;
+
+    /// <summary>The times by the file's own index, without decoding; null where it has no such index.</summary>
+    /// <param name="facts">The clip.</param>
+    /// <param name="cancellationToken">Stops the reading.</param>
+    public static FrameTimes? Announced(ClipFacts facts, CancellationToken cancellationToken) =>
+        ClipFile.AnnouncedTimes(facts, cancellationToken) is { Length: > 0 } times ? new FrameTimes(times, lostFrames: 0, readerName: null) : null;
 
     /// <summary>Decodes the clip and keeps nothing but the times.</summary>
     /// <param name="facts">The clip.</param>
