@@ -31,4 +31,29 @@ public sealed class AnnouncedTimesTests
     [InlineData("mpeg4.avi")]
     public void Clips_without_a_plain_index_announce_none(string name) =>
         Assert.Empty(ClipFile.AnnouncedTimes(ClipFile.Inspect(SmallClips.PathOf(name))));
+
+    [Fact]
+    public void An_incomplete_copy_announces_none()
+    {
+        // plain.mp4 with its index (the last 1309 bytes) put before its pictures (the 5416 bytes before), as files made for the web have it.
+        ReadOnlySpan<byte> plain = File.ReadAllBytes(SmallClips.PathOf("plain.mp4"));
+        byte[] whole = [.. plain[..^6725], .. plain[^1309..], .. plain[^6725..^1309]];
+
+        Assert.Equal(SmallClips.Times("plain.mp4").Length, TimesOf(whole).Length);
+        Assert.Empty(TimesOf(whole[..^100]));
+    }
+
+    private static double[] TimesOf(byte[] clip)
+    {
+        string path = Path.GetTempFileName();
+        try
+        {
+            File.WriteAllBytes(path, clip);
+            return ClipFile.AnnouncedTimes(ClipFile.Inspect(path));
+        }
+        finally
+        {
+            File.Delete(path);
+        }
+    }
 }

@@ -6,7 +6,8 @@ namespace StreakTrack.Imaging.Clips.Containers;
 /// <param name="Type">Its four characters.</param>
 /// <param name="Start">First byte of its content.</param>
 /// <param name="End">First byte after it, never beyond its parent.</param>
-internal readonly record struct IsoBox(uint Type, long Start, long End)
+/// <param name="IsCut">Whether it says that it reaches beyond its parent, or beyond the file.</param>
+internal readonly record struct IsoBox(uint Type, long Start, long End, bool IsCut = false)
 {
     /// <summary>The number that four characters stand for.</summary>
     public static uint Code(string characters) =>

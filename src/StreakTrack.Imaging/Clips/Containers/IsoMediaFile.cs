@@ -88,6 +88,10 @@ internal sealed class IsoMediaFile
             FrameRate = times.TotalTicks > 0 ? times.Count * (double)timescale / times.TotalTicks : null,
             FrameTimes = played.Count > 1 || facts.SpeedChanged ? null : () =>
             {
+                // What is missing at the end of an incomplete copy is still in its index.
+                if (Children(whole).Any(box => box.IsCut))
+                    return [];
+
                 // The first frame of an edit begins with it, wherever between two frames the edit may begin.
                 long[] ticks = played.Count > 0 ? times.Within(played[0].MediaTicks, played[0].EndTicks) : times.Within(long.MinValue, long.MaxValue);
                 long origin = played.Count > 0 && ticks.Length > 0 ? ticks[0] - emptyTicks : 0;
@@ -379,8 +383,9 @@ internal sealed class IsoMediaFile
 
             if (size < (ulong)header)
                 yield break;
-            long end = size > (ulong)(parent.End - at) ? parent.End : at + (long)size;
-            yield return new IsoBox(type, at + header, end);
+            bool isCut = size > (ulong)(parent.End - at);
+            long end = isCut ? parent.End : at + (long)size;
+            yield return new IsoBox(type, at + header, end, isCut);
             at = end;
         }
     }
