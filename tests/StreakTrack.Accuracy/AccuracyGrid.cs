@@ -21,6 +21,8 @@ internal static class AccuracyGrid
     /// <summary>The group of exposures of a part of a period.</summary>
     public const string Exposures = "exposure, periods";
 
+    private static FocusPoint Blurred(double timeSeconds, double sigmaPx) => new() { TimeSeconds = timeSeconds, BlurSigmaPx = sigmaPx };
+
     private static DecayMotion Decay => (DecayMotion)Plain.Motion;
 
     /// <summary>One thing varied at a time.</summary>
@@ -60,6 +62,9 @@ internal static class AccuracyGrid
         Add("static lamp", 0.8, Plain with { Scene = new SceneSettings { Lamp = new StaticLamp { RowShare = 0.25 } } });
         Add("exposure step at 3 s, 1/30 to 1/s", 60, WithCamera(
             c => c with { ExposureSteps = [new ExposureStep { TimeSeconds = 3, ExposureSeconds = 1 / 60.0, Gain = 2 }] }));
+        Add("focus goes, blur in px", 8, WithCamera(c => c with { FocusPoints = [Blurred(0, 0), Blurred(7.5, 8)] }));
+        Add("focus hunts, blur in px", 6, WithCamera(
+            c => c with { FocusPoints = [Blurred(2, 0), Blurred(2.4, 6), Blurred(3, 6), Blurred(3.4, 0)] }));
         Add("variable rate, dropped share", 0.05, Plain with
         {
             Timing = new TimingSettings { JitterSeconds = 0.0006, DropProbability = 0.05 },

@@ -26,6 +26,7 @@ public class DisturbanceTests
     [InlineData("frames dropped, uneven times", "")]
     [InlineData("held in the hand", "movement")]
     [InlineData("a second reflection beside the streak", "")]
+    [InlineData("the camera focuses anew", "focus-change")]
     [InlineData("a red lamp in the picture", "")]
     public void Disturbance_is_named_and_spoils_no_length_that_is_used(string name, string finding)
     {
@@ -36,7 +37,7 @@ public class DisturbanceTests
         double bar = finding == "streak-hidden" ? RemarkedTauError : TauError;
         Assert.InRange(result.TauError, -bar, bar);
         Assert.NotEqual(false, result.IntervalHolds);
-        string[] disturbances = ["streak-hidden", "streak-cut-off", "frames-repeated", "movement", "partial-exposure"];
+        string[] disturbances = ["streak-hidden", "streak-cut-off", "frames-repeated", "movement", "partial-exposure", "focus-change"];
         Assert.Equal(finding.Length > 0 ? [finding] : [], result.Findings.Intersect(disturbances));
 
         // What is not disturbed is used.

@@ -42,6 +42,10 @@ internal static class DisturbedClips
             Name = "a second reflection beside the streak",
             Laser = Plain.Laser with { SecondReflection = new SecondReflection { RelativeLevel = 0.1 } },
         },
+        Camera("the camera focuses anew", c => c with
+        {
+            FocusPoints = [Blurred(0.8, 0), Blurred(1.1, 5), Blurred(1.6, 5), Blurred(1.9, 0)],
+        }),
         Scene("a red lamp in the picture", s => s with { Lamp = new StaticLamp { RowShare = 0.25 } }),
     ]);
 
@@ -54,6 +58,8 @@ internal static class DisturbedClips
 
     /// <summary>One clip by its name.</summary>
     public static AccuracyCase Named(string name) => All.Single(c => c.Name == name);
+
+    private static FocusPoint Blurred(double timeSeconds, double sigmaPx) => new() { TimeSeconds = timeSeconds, BlurSigmaPx = sigmaPx };
 
     private static ClipScenario Scene(string name, Func<SceneSettings, SceneSettings> change) =>
         Plain with { Name = name, Scene = change(Plain.Scene) };

@@ -143,6 +143,11 @@ public static class FindingKinds
         "The brightness of the scene changes within the clip: the exposure was not locked.",
         "Lock exposure and focus before filming.");
 
+    /// <summary>The spot's width changes.</summary>
+    public static FindingKind FocusChange { get; } = new("focus-change", Warning,
+        "The spot becomes wider or narrower within the clip: the focus was not locked.",
+        "Lock exposure and focus before filming.");
+
     /// <summary>Threshold and profile estimates differ.</summary>
     public static FindingKind EstimatesDisagree { get; } = new("estimates-disagree", Warning,
         "The threshold estimate and the profile estimate of the amplitude differ by more than their known offset.",
@@ -402,7 +407,7 @@ public static class FindingKinds
         IrregularFrameTimes, BrokenFrameTimes, FramesLost, FramesDamaged, ReducedPictures, EditedClip, SlowMotion, ColourAssumed,
         PhotoLeftOut, ExposureUnknown, FewPhotographs,
         MarkDoubtful, FewMarks, OutsideMarks, MarksOutsidePicture, TicksNotFound,
-        NoStreak, PartialExposure, MovingDot, Saturation, StreakCutOff, StreakHidden, FramesRepeated, LowContrast, Movement, ExposureStep, EstimatesDisagree, BelowUsableRange,
+        NoStreak, PartialExposure, MovingDot, Saturation, StreakCutOff, StreakHidden, FramesRepeated, LowContrast, Movement, ExposureStep, FocusChange, EstimatesDisagree, BelowUsableRange,
         TooFewPoints, NegativeAmplitudes, NotConverged, NotSingleExponential, ShortWindow, CorrelatedResiduals, Outliers, NoChangeSeen, ModelDoesNotFit,
         SeveralDriveChanges, ModelsNotToldApart, PointsAveraged, SwitchNotFound, ParameterAtBound, OpenInterval, UncertaintiesRescaled, UncertaintiesIncomplete,
         TauDependsOnWindow,

@@ -72,16 +72,7 @@ internal sealed class AcrossShape
         for (int j = 0; j < rows.Length; j++)
             rows[j] = counts[j] > 0 ? rows[j] / counts[j] : double.NaN;
 
-        int outer = Math.Max(1, half / 4);
-        double[] beside = [.. rows[..outer].Concat(rows[^outer..]).Where(double.IsFinite)];
-        if (beside.Length == 0)
-            return Gaussian(band, roughSigmaPx);
-
-        double floor = beside.Average(), unrest = beside.Max(r => Math.Abs(r - floor));
-        for (int j = 0; j < rows.Length; j++)
-            rows[j] = double.IsNaN(rows[j]) ? 0 : rows[j] - floor;
-        double sigma = Math.Max(0.7, FullWidth(rows) / FwhmPerSigma);
-        if (!(sigma < 1.5 * roughSigmaPx) || !(rows.Max() > LeastContrast * unrest))
+        if (!(WidthOf(rows) is double sigma && sigma < 1.5 * roughSigmaPx))
             return Gaussian(band, roughSigmaPx);
 
         var common = new float[rows.Length];
@@ -141,6 +132,34 @@ internal sealed class AcrossShape
         }
     }
 
+    /// <summary>Width of the light summed along a streak, as <see cref="SigmaPx"/>; NaN where it does not stand out from the outermost rows.</summary>
+    /// <param name="rows">Light of each row of the strip, NaN where there is none; what lies beside the streak is taken off it, and rows without light
+    /// become 0.</param>
+    public static double WidthOf(Span<double> rows)
+    {
+        int outer = Math.Max(1, rows.Length / 8);
+        double sum = 0;
+        int count = 0;
+        for (int j = 0; j < rows.Length; j++)
+        {
+            if ((j < outer || j >= rows.Length - outer) && double.IsFinite(rows[j]))
+                (sum, count) = (sum + rows[j], count + 1);
+        }
+
+        if (count == 0)
+            return double.NaN;
+        double floor = sum / count, unrest = 0, most = 0;
+        for (int j = 0; j < rows.Length; j++)
+        {
+            if ((j < outer || j >= rows.Length - outer) && double.IsFinite(rows[j]))
+                unrest = Math.Max(unrest, Math.Abs(rows[j] - floor));
+            rows[j] = double.IsNaN(rows[j]) ? 0 : rows[j] - floor;
+            most = Math.Max(most, rows[j]);
+        }
+
+        return most > LeastContrast * unrest ? Math.Max(0.7, FullWidth(rows) / FwhmPerSigma) : double.NaN;
+    }
+
     private static AcrossShape Gaussian(StripGeometry band, double sigmaPx)
     {
         float[] shape = new float[band.WidthPx], weights = new float[band.WidthPx * band.LengthPx];
@@ -163,13 +182,15 @@ internal sealed class AcrossShape
             shape[j] /= sum;
     }
 
-    private static double FullWidth(double[] rows)
+    private static double FullWidth(ReadOnlySpan<double> rows)
     {
-        int peak = Array.IndexOf(rows, rows.Max());
+        int peak = 0;
+        for (int j = 1; j < rows.Length; j++)
+            peak = rows[j] > rows[peak] ? j : peak;
         double level = rows[peak] / 2;
-        return Reach(+1) + Reach(-1);
+        return Reach(rows, +1) + Reach(rows, -1);
 
-        double Reach(int direction)
+        double Reach(ReadOnlySpan<double> rows, int direction)
         {
             int j = peak;
             while (j + direction >= 0 && j + direction < rows.Length && rows[j + direction] >= level)

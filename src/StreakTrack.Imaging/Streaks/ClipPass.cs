@@ -90,7 +90,7 @@ internal sealed class ClipPass : IDisposable
                 double change = Change(profile, before);
                 profile.CopyTo(before.AsSpan());
                 pass.Profiles.Add(profile);
-                pass.Frames.Add(new PassedFrame(pass.Frames.Count, frame.TimeSeconds, profiler.ClippedSamples, profiler.Gain, motion, change));
+                pass.Frames.Add(new PassedFrame(pass.Frames.Count, frame.TimeSeconds, profiler.ClippedSamples, profiler.Gain, motion, change, profiler.AcrossSigmaPx));
                 keeper.Offer(frame, motion);
                 rough?.Report(StreakScene.AtFirstSight(profile, frame, band, survey.Across.SigmaPx, options.ThresholdFraction));
                 progress?.Report(new AnalysisProgress("measuring frame", pass.Frames.Count, source.Facts.AnnouncedFrames));

@@ -69,6 +69,12 @@ internal static class StreakFindings
                 Text($"The brightness of the ruler beside the streak changes by {100 * ((high / low) - 1):F0} % within the clip.")));
         }
 
+        if (optics.SigmasPx is { } widths)
+        {
+            findings.Add(FindingKinds.FocusChange.With(
+                Text($"The spot's width goes from {widths.Min():F1} to {widths.Max():F1} px (standard deviation) within the clip; each frame was measured with its own.")));
+        }
+
         return findings;
 
         int Count(FrameFlags flag) => readings.Count(r => (r.Flags & flag) != 0);

@@ -29,8 +29,18 @@ internal sealed record StreakOptics
         Response = response;
     }
 
-    /// <summary>Standard deviation of the spot along the streak, in px.</summary>
+    /// <summary>Standard deviation of the spot along the streak, in px: the clip's common one.</summary>
     public double SigmaPx { get; }
+
+    /// <summary>The same in each frame where the focus changes within the clip; null where it does not.</summary>
+    public double[]? SigmasPx { get; private init; }
+
+    /// <summary>Standard deviation of the spot along the streak in a frame, in px.</summary>
+    /// <param name="frame">The frame's position in the clip.</param>
+    public double SigmaPxOf(int frame) => SigmasPx is null ? SigmaPx : SigmasPx[frame];
+
+    /// <summary>Frames that width and exposure come from.</summary>
+    private int[] TellingFrames { get; init; } = [];
 
     /// <summary>Standard uncertainty of <see cref="SigmaPx"/>; NaN when no streak was long enough to tell.</summary>
     public double SigmaUncertaintyPx { get; }
@@ -74,20 +84,23 @@ internal sealed record StreakOptics
     /// <param name="scene">The profiles.</param>
     /// <param name="timesSeconds">Times of the frames.</param>
     /// <param name="acrossSigmaPx">The streak's standard deviation across the strip: the spot's, if it is round.</param>
+    /// <param name="acrossSigmasPx">The same in each frame; NaN where it is not known.</param>
     /// <param name="rowsAcross">Whether the camera's rows lie across the strip, so that a rolling shutter exposes places of the streak at
     /// different times.</param>
     /// <param name="separate">Whether the frames are photographs taken one by one; even one of them then tells the width.</param>
     /// <param name="cancellationToken">Stops the work.</param>
     public static StreakOptics Of(
-        StreakScene scene, IReadOnlyList<double> timesSeconds, double acrossSigmaPx, bool rowsAcross, bool separate,
-        CancellationToken cancellationToken)
+        StreakScene scene, IReadOnlyList<double> timesSeconds, double acrossSigmaPx, IReadOnlyList<double> acrossSigmasPx,
+        bool rowsAcross, bool separate, CancellationToken cancellationToken)
     {
         StreakOptics optics = Of(scene, timesSeconds, acrossSigmaPx, rowsAcross, separate, wholeSwings: separate, cancellationToken);
 
         // The middle of arcs swings by as much as their length says; where it hardly swings, the ends jump for another reason.
         bool swingsLess = optics is { IsPartial: true, Track: { } track } && !rowsAcross
             && track.SwingShare < LeastSwing * Math.Abs(Math.Sin(Math.PI * optics.Periods)) / (Math.PI * optics.Periods);
-        return swingsLess ? Of(scene, timesSeconds, acrossSigmaPx, rowsAcross, separate, wholeSwings: true, cancellationToken) : optics;
+        if (swingsLess)
+            optics = Of(scene, timesSeconds, acrossSigmaPx, rowsAcross, separate, wholeSwings: true, cancellationToken);
+        return separate ? optics : optics with { SigmasPx = SpotFocus.Widths(timesSeconds, acrossSigmasPx, optics.TellingFrames, optics.SigmaPx) };
     }
 
     private static StreakOptics Of(
@@ -115,7 +128,8 @@ internal sealed record StreakOptics
         float[] response = optics.ResponseFrom(scene, many);
         cancellationToken.ThrowIfCancellationRequested();
         optics = optics.With(optics.SigmaPx, optics.SigmaUncertaintyPx, optics.Periods, optics.PeriodsSd, response);
-        return (rowsAcross ? optics.Again(scene, some) : optics).Refined(scene, some).Tracked(scene, timesSeconds, some, separate);
+        return (rowsAcross ? optics.Again(scene, some) : optics).Refined(scene, some).Tracked(scene, timesSeconds, some, separate)
+            with { TellingFrames = some };
     }
 
     // With a width to begin with: the exposure by search, then width and exposure refined, the best first; and the frames that tell them.
@@ -323,7 +337,7 @@ internal sealed record StreakOptics
     /// <param name="scan">Scratch.</param>
     public StreakShape Guess(in CoarseStreak coarse, int frame, ReadOnlySpan<float> light, in ProfileNoise noise, PhaseScan scan)
     {
-        StreakShape shape = Ends(coarse, frame) with { SigmaPx = SigmaPx, Periods = Periods };
+        StreakShape shape = Ends(coarse, frame) with { SigmaPx = SigmaPxOf(frame), Periods = Periods };
         if (IsTracked(frame))
         {
             return shape with

@@ -25,7 +25,8 @@ public sealed class StreakStudy : IDisposable
         _scene = StreakScene.Of(
             pass.Profiles, survey.Band, [.. pass.Frames.Select(f => f.Gain)], survey.Across.SigmaPx, options, cancellationToken);
         _optics = StreakOptics.Of(
-            _scene, [.. pass.Frames.Select(f => f.TimeSeconds)], survey.Across.SigmaPx, RowsMatter, options.SeparateExposures, cancellationToken);
+            _scene, [.. pass.Frames.Select(f => f.TimeSeconds)], survey.Across.SigmaPx, [.. pass.Frames.Select(f => f.AcrossSigmaPx)], RowsMatter,
+            options.SeparateExposures, cancellationToken);
         Measurement = MeasureAll(cancellationToken);
     }
 
@@ -237,6 +238,7 @@ public sealed class StreakStudy : IDisposable
 
     private ProfileFit Fit(int frame, in CoarseStreak coarse, StreakOptics.Workspace work)
     {
+        double sigma = _optics.SigmaPxOf(frame);
         StreakShape start = _optics.Guess(coarse, frame, work.Light, _scene.Noise, work.Scan);
         ProfileFit fit = FitFrom(start);
         if (_optics.IsPartial || (fit.Converged && Agree(coarse, fit.Shape, slackPx: 0)))
@@ -244,9 +246,9 @@ public sealed class StreakStudy : IDisposable
 
         // Stray light beside the streak may pass for one of its ends; the end nearer to the middle of the clip's streaks is then the better one.
         double half = Math.Min(_optics.CentrePx - coarse.FirstEndPx, coarse.SecondEndPx - _optics.CentrePx);
-        if (!(half > CoarseStreak.EdgeSigma * _optics.SigmaPx))
+        if (!(half > CoarseStreak.EdgeSigma * sigma))
             return fit;
-        ProfileFit nearer = FitFrom(start with { CentrePx = _optics.CentrePx, HalfLengthPx = CoarseStreak.Inner(half, _optics.SigmaPx) });
+        ProfileFit nearer = FitFrom(start with { CentrePx = _optics.CentrePx, HalfLengthPx = CoarseStreak.Inner(half, sigma) });
         return nearer.Converged && !(fit.Converged && fit.ReducedChiSquare < nearer.ReducedChiSquare) ? nearer : fit;
 
         ProfileFit FitFrom(in StreakShape shape) => work.Fitter.Fit(
@@ -254,9 +256,9 @@ public sealed class StreakStudy : IDisposable
     }
 
     // The threshold's known offset lies between that of a long streak and that of a resting spot; allow half a sigma beyond.
-    private bool Agree(in CoarseStreak coarse, in StreakShape shape, double slackPx)
+    private static bool Agree(in CoarseStreak coarse, in StreakShape shape, double slackPx)
     {
-        double offset = coarse.HalfLengthPx - shape.HalfLengthPx, sigma = _optics.SigmaPx;
+        double offset = coarse.HalfLengthPx - shape.HalfLengthPx, sigma = shape.SigmaPx;
         return offset > (0.2 * sigma) - slackPx && offset < (1.7 * sigma) + slackPx;
     }
 
@@ -286,7 +288,7 @@ public sealed class StreakStudy : IDisposable
         if (_scene.Coarse[frame.Index] is not CoarseStreak coarse)
             return (reading with { Flags = flags | FrameFlags.NoStreak }, double.NaN);
 
-        double sigma = _optics.SigmaPx;
+        double sigma = _optics.SigmaPxOf(frame.Index);
         if (frame.ClippedSamples > 0)
             flags |= FrameFlags.Saturated;
         if (_scene.Whole[frame.Index] is null)

@@ -19,16 +19,23 @@ internal sealed class StripProfiler
     /// <summary>Share of the information that must be left for a column to count.</summary>
     private const float LeastInformation = 0.01f;
 
+    /// <summary>Brightness, against the brightest column, from which a column has a say in the width across.</summary>
+    private const float LitShare = 0.3f;
+
+    /// <summary>Lit columns, in sigmas, that tell the width across together.</summary>
+    private const double LeastLitSigmas = 12;
+
     private readonly int _length;
     private readonly float[] _weights;
     private readonly bool[] _beside;
     private readonly float[] _ambient;
     private readonly float _clipLevel;
-    private readonly int _smoothing;
+    private readonly int _smoothing, _leastLit;
     private readonly float[] _sum, _weightSum, _squareSum, _background, _smooth;
     private readonly float[] _fullSquareSum, _fullWeightSum;
     private readonly int _rows;
-    private readonly float[] _kept;
+    private readonly double[] _rowSums;
+    private readonly float[] _kept, _lit;
     private bool _allKept = true, _whole;
 
     /// <summary>Prepares for one clip.</summary>
@@ -42,8 +49,11 @@ internal sealed class StripProfiler
         _ambient = ambient;
         _clipLevel = clipLevel;
         _smoothing = Math.Max(2, (int)Math.Round(3 * across.SigmaPx));
+        _leastLit = (int)(LeastLitSigmas * across.SigmaPx);
         _rows = band.WidthPx;
         _weights = across.Weights;
+        _rowSums = new double[_rows];
+        _lit = new float[_length];
         _kept = new float[_rows * _length];
         Array.Fill(_kept, 1);
         _beside = new bool[band.WidthPx];
@@ -72,6 +82,10 @@ internal sealed class StripProfiler
     /// <summary>Gain of the last strip against the ambient picture, from the ruler's own contrast beside the streak; 1 where it has
     /// none.</summary>
     public double Gain { get; private set; } = 1;
+
+    /// <summary>Width of the streak across in the last strip: standard deviation of a Gaussian of the same width at half height, in px; NaN where
+    /// it is short, clipped, or does not stand out.</summary>
+    public double AcrossSigmaPx { get; private set; } = double.NaN;
 
     /// <summary>Share of the information on a column's light that clipping left in the last strip.</summary>
     /// <param name="column">The column.</param>
@@ -124,6 +138,48 @@ internal sealed class StripProfiler
                 ? (_sum[i] - (_smooth[i] * weightSum[i])) / squareSum[i]
                 : float.NaN;
         }
+
+        AcrossSigmaPx = MeasureAcross(strip, gain, light);
+    }
+
+    // From all columns together that are lit and nowhere clipped, so that the ruler's print and texture have little say; not from a short streak's.
+    private double MeasureAcross(ReadOnlySpan<float> strip, float gain, ReadOnlySpan<float> light)
+    {
+        float brightest = 0, columns = 0;
+        for (int i = 0; i < _length; i++)
+            brightest = light[i] > brightest && IsWhole(i) ? light[i] : brightest;
+        for (int i = 0; i < _length; i++)
+            columns += _lit[i] = light[i] > LitShare * brightest && IsWhole(i) ? 1 : 0;
+        if (columns < _leastLit)
+            return double.NaN;
+        for (int j = 0; j < _rows; j++)
+            _rowSums[j] = LitSum(strip.Slice(j * _length, _length), _ambient.AsSpan(j * _length, _length), gain);
+        return AcrossShape.WidthOf(_rowSums);
+
+        bool IsWhole(int column) => _whole || _squareSum[column] == _fullSquareSum[column];
+    }
+
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private float LitSum(ReadOnlySpan<float> row, ReadOnlySpan<float> dark, float gain)
+    {
+        ReadOnlySpan<float> lit = _lit.AsSpan(0, row.Length);
+        dark = dark[..row.Length];
+        Vector256<float> sums = Vector256<float>.Zero;
+        int i = 0;
+        for (; i + Vector256<float>.Count <= row.Length; i += Vector256<float>.Count)
+        {
+            Vector256<float> value = Vector256.Create(row[i..]) - (gain * Vector256.Create(dark[i..]));
+            sums += Vector256.Create(lit[i..]) * (value & Vector256.Equals(value, value));
+        }
+
+        float sum = Vector256.Sum(sums);
+        for (; i < row.Length; i++)
+        {
+            float value = row[i] - (gain * dark[i]);
+            sum += lit[i] > 0 && !float.IsNaN(value) ? value : 0;
+        }
+
+        return sum;
     }
 
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]

@@ -184,6 +184,7 @@ internal static class StudyStream
         writer.Write(frame.ClippedSamples);
         writer.Write(frame.Gain);
         writer.Write(frame.Change);
+        writer.Write(frame.AcrossSigmaPx);
         writer.Write(frame.Motion.HasValue);
         if (frame.Motion is not RulerMotion m)
             return;
@@ -200,13 +201,13 @@ internal static class StudyStream
     {
         double time = reader.ReadDouble();
         int clipped = reader.ReadInt32();
-        double gain = reader.ReadDouble(), change = reader.ReadDouble();
+        double gain = reader.ReadDouble(), change = reader.ReadDouble(), acrossSigma = reader.ReadDouble();
         RulerMotion? motion = reader.ReadBoolean()
             ? new RulerMotion(new PicturePoint(reader.ReadDouble(), reader.ReadDouble()), reader.ReadDouble(), reader.ReadDouble(), reader.ReadDouble(),
                 reader.ReadDouble(), reader.ReadDouble(), reader.ReadDouble(), reader.ReadDouble(), reader.ReadDouble(), reader.ReadDouble(),
                 reader.ReadBoolean())
             : null;
-        return new PassedFrame(index, time, clipped, gain, motion, change);
+        return new PassedFrame(index, time, clipped, gain, motion, change, acrossSigma);
     }
 
     private static void Write(BinaryWriter writer, ReadOnlySpan<float> samples)

@@ -68,8 +68,31 @@ internal sealed class StreakPainter
     /// <param name="picture">Where the light is added.</param>
     public void Add(in FrameExposure frame, float[] reflectance, LinearPicture picture)
     {
+        double blur = DefocusPx(frame.TimeSeconds) / _scenario.Camera.PxPerMm;
         foreach (Spot spot in _spots)
-            AddSpot(spot, frame, reflectance, picture);
+        {
+            Spot seen = blur == 0 ? spot : spot with
+            {
+                SigmaAlongMm = Hypotenuse(spot.SigmaAlongMm, blur), SigmaAcrossMm = Hypotenuse(spot.SigmaAcrossMm, blur),
+            };
+            AddSpot(seen, frame, reflectance, picture);
+        }
+    }
+
+    private double DefocusPx(double timeSeconds)
+    {
+        IReadOnlyList<FocusPoint> points = _scenario.Camera.FocusPoints;
+        for (int i = 0; i < points.Count; i++)
+        {
+            if (timeSeconds >= points[i].TimeSeconds)
+                continue;
+            if (i == 0)
+                return points[0].BlurSigmaPx;
+            double share = (timeSeconds - points[i - 1].TimeSeconds) / (points[i].TimeSeconds - points[i - 1].TimeSeconds);
+            return points[i - 1].BlurSigmaPx + (share * (points[i].BlurSigmaPx - points[i - 1].BlurSigmaPx));
+        }
+
+        return points.Count == 0 ? 0 : points[^1].BlurSigmaPx;
     }
 
     private static double Hypotenuse(double a, double b) => Math.Sqrt(a * a + b * b);

@@ -55,6 +55,9 @@ public sealed record CameraSettings
     /// <summary>Standard deviation of the image of a point, in px, 0 to 20. Default 0.8.</summary>
     public double PsfSigmaPx { get; init => field = Guard.Between(value, 0, 20); } = 0.8;
 
+    /// <summary>How the focus changes within the clip, in the order of time. Only the spot is blurred by it. Default: not at all.</summary>
+    public IReadOnlyList<FocusPoint> FocusPoints { get; init; } = [];
+
     /// <summary>Share of the beam's light that the lens spreads into a halo, 0 to 0.5. Default 0.012.</summary>
     public double HaloShare { get; init => field = Guard.Between(value, 0, 0.5); } = 0.012;
 

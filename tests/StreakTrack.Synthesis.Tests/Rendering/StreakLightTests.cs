@@ -134,6 +134,37 @@ public class StreakLightTests
         Assert.True(laserAfter < laserBefore);
     }
 
+    [Theory]
+    [InlineData(0, 3)]
+    [InlineData(3, 4.5)]
+    [InlineData(5, 6)]
+    public void Blur_out_of_focus_adds_to_the_spots_variance_and_takes_no_light(int frame, double blurPx)
+    {
+        // 30 frames a second: frame 3 at 0.1 s, frame 5 at 1/6 s.
+        ClipScenario sharp = OnACard(10, 0.8, 0), soft = sharp with
+        {
+            Camera = sharp.Camera with
+            {
+                WidthPx = 320,
+                FocusPoints = [new FocusPoint { TimeSeconds = 0, BlurSigmaPx = 3 }, new FocusPoint { TimeSeconds = 0.1, BlurSigmaPx = 4.5 },
+                    new FocusPoint { TimeSeconds = 1 / 6.0, BlurSigmaPx = 6 }],
+            },
+        };
+        sharp = sharp with { Camera = sharp.Camera with { WidthPx = 320, HeightPx = 128 } };
+        soft = soft with { Camera = soft.Camera with { HeightPx = 128 } };
+        float[] blurred = new ClipRenderer(soft).RenderLight(frame).Red, plain = new ClipRenderer(sharp).RenderLight(frame).Red;
+
+        Assert.Equal(1, blurred.Sum(v => (double)v) / plain.Sum(v => (double)v), 1e-3);
+        Assert.Equal(blurPx * blurPx, VarianceAcross(blurred) - VarianceAcross(plain), 0.02 * blurPx * blurPx);
+
+        static double VarianceAcross(float[] light)
+        {
+            double[] rows = [.. light.Chunk(320).Select(row => row.Sum(v => (double)v))];
+            double sum = rows.Sum(), middle = rows.Select((r, v) => r * v).Sum() / sum;
+            return rows.Select((r, v) => r * (v - middle) * (v - middle)).Sum() / sum;
+        }
+    }
+
     [Fact]
     public void Flashes_show_the_spot_where_it_is_when_they_come()
     {
