@@ -33,6 +33,29 @@ public sealed class RulerFollower
     /// <summary>Above this correlation the ruler lies where it lay in the last frame, to less than half a tick.</summary>
     private const double StillCorrelation = 0.9;
 
+    /// <summary>The least that is searched where nothing is known of the way from one frame to the next, in px.</summary>
+    private const double FarReachPx = 40;
+
+    /// <summary>A frame that correlates by so much less than is usual may have been taken for one a tick beside it.</summary>
+    private const double SuspiciousDrop = 0.1;
+
+    /// <summary>More places than these are compared by a part of the pixels first, and only the best with all.</summary>
+    private const int ManyPlaces = 1000, Candidates = 40;
+
+    /// <summary>Standard deviation of what turning and distance do not explain of the affine change, per px: the shear of a rolling shutter (a hand's 50 px/s
+    /// times 20 us a row) and perspective.</summary>
+    private const double ShearSd = 1e-3;
+
+    /// <summary>What a codec leaves of a shift: it moves blocks by quarters of a pixel, whose standard deviation this is, in px.</summary>
+    private const double BlockShiftSdPx = 0.07;
+
+    /// <summary>Shift that all patches of a picture have in common, as a part of the scatter of their own shifts: a codec that moves blocks one by one moves
+    /// many of them alike. Measured on simulated clips of many qualities, where it lies between a half and one.</summary>
+    private const double CommonShare = 0.7;
+
+    /// <summary>What interpolation between pixels leaves of a shift, in px, as clips coded without loss show.</summary>
+    private const double InterpolationSdPx = 0.012;
+
     private readonly double _reachPx;
     private readonly PicturePoint _centre;
     private readonly int[] _u, _v, _patch;
@@ -41,7 +64,10 @@ public sealed class RulerFollower
     private readonly int[] _coarse;
     private readonly double[] _sample, _residual, _sorted;
     private readonly PatchSums _patchSums = new();
+    private readonly PatchShifts _patchShifts = new();
+    private readonly RulerMotion _first;
     private RulerMotion _last;
+    private double _usualCorrelation = double.NaN;
     private bool _lost = true;
 
     /// <summary>Prepares the reference.</summary>
@@ -58,7 +84,7 @@ public sealed class RulerFollower
         options.Validate();
         _reachPx = options.ReachPx;
         _centre = scale.PointAt(scale.MiddleReadingMm);
-        _last = new RulerMotion(_centre, 0, 0, 0, 0, 0, 0, 1, 1, 0, true);
+        _first = _last = new RulerMotion(_centre, 0, 0, 0, 0, 0, 0, 1, 1, 0, true);
 
         List<Pixel> pixels = Choose(reference, scale, _centre, options);
         if (pixels.Count < 200)
@@ -103,20 +129,35 @@ public sealed class RulerFollower
 
     /// <summary>Finds the ruler in a frame.</summary>
     /// <param name="frame">The frame; it may be cut to any rectangle that holds most of the ruler.</param>
+    /// <param name="apart">Whether much time has passed since the last frame, so that the ruler may lie anywhere.</param>
     /// <returns>Its motion since the reference picture.</returns>
-    public RulerMotion Follow(RulerPicture frame)
+    public RulerMotion Follow(RulerPicture frame, bool apart = false)
     {
         ArgumentNullException.ThrowIfNull(frame);
-        RulerMotion? found = null;
-        if (!_lost)
-            found = Refine(frame, Coarse(frame, _reachPx));
-        if (found is null)
-            found = Refine(frame, Coarse(frame, 4 * _reachPx));
+        RulerMotion? found = _lost || apart ? null : Refine(frame, Coarse(frame, _last, _reachPx));
+        if (!IsUsual(found))
+        {
+            // A tick too far correlates nearly as well. The right place does better, and lies near the last one or about where the ruler was at first.
+            double far = Math.Max(4 * _reachPx, FarReachPx);
+            found = Better(found, Refine(frame, Coarse(frame, _last, far)));
+            if (!IsUsual(found) && Math.Max(Math.Abs(_last.ShiftUPx), Math.Abs(_last.ShiftVPx)) > far / 4)
+                found = Better(found, Refine(frame, Coarse(frame, _first, far)));
+        }
+
         _lost = found is null;
-        if (found is { } motion)
-            _last = motion;
-        return _lost ? _last with { Followed = false, Correlation = 0 } : _last;
+        if (found is not { } motion)
+            return _last with { Followed = false, Correlation = 0 };
+        if (motion.Correlation < 1)
+            _usualCorrelation = double.IsNaN(_usualCorrelation) ? motion.Correlation : _usualCorrelation + 0.1 * (motion.Correlation - _usualCorrelation);
+        _last = motion;
+        return motion;
     }
+
+    private bool IsUsual(RulerMotion? motion) =>
+        motion is { } found && (found.Correlation > StillCorrelation || found.Correlation > _usualCorrelation - SuspiciousDrop);
+
+    private static RulerMotion? Better(RulerMotion? a, RulerMotion? b) =>
+        a is null || (b is not null && b.Value.Correlation > a.Value.Correlation) ? b : a;
 
     private static List<Pixel> Choose(RulerPicture reference, RulerScale scale, PicturePoint centre,
         RulerFollowerOptions options)
@@ -181,47 +222,55 @@ public sealed class RulerFollower
         }
     }
 
-    /// <summary>The whole-pixel shift near the last one that correlates best; null when none does.</summary>
-    private RulerMotion? Coarse(RulerPicture frame, double reachPx)
+    /// <summary>The whole-pixel shift near a former motion that correlates best; null when none does.</summary>
+    private RulerMotion? Coarse(RulerPicture frame, in RulerMotion former, double reachPx)
     {
-        int reach = (int)reachPx;
-        (double best, int bestU, int bestV) = (double.NegativeInfinity, 0, 0);
+        int reach = (int)reachPx, side = 2 * reach + 1;
         Span<int> atU = stackalloc int[_coarse.Length], atV = stackalloc int[_coarse.Length];
         for (int k = 0; k < _coarse.Length; k++)
         {
-            PicturePoint point = _last.ToFrame(new PicturePoint(_u[_coarse[k]], _v[_coarse[k]]));
+            PicturePoint point = former.ToFrame(new PicturePoint(_u[_coarse[k]], _v[_coarse[k]]));
             (atU[k], atV[k]) = ((int)Math.Round(point.UPx), (int)Math.Round(point.VPx));
         }
 
         // A ruler that hardly moved needs no search.
-        if (Correlate(frame, atU, atV, 0, 0) > StillCorrelation)
-            return _last;
-        for (int dv = -reach; dv <= reach; dv++)
+        if (Correlate(frame, atU, atV, 0, 0, 1) > StillCorrelation)
+            return former;
+
+        // Every few of the pixels tell which places are worth a closer look.
+        int every = side * side > ManyPlaces ? 4 : 1;
+        var scores = new (double Score, int U, int V)[side * side];
+        for (int dv = -reach, at = 0; dv <= reach; dv++)
         {
             for (int du = -reach; du <= reach; du++)
-            {
-                double score = Correlate(frame, atU, atV, du, dv);
-                if (score > best)
-                    (best, bestU, bestV) = (score, du, dv);
-            }
+                scores[at++] = (Correlate(frame, atU, atV, du, dv, every), du, dv);
+        }
+
+        Array.Sort(scores, (a, b) => b.Score.CompareTo(a.Score));
+        (double best, int bestU, int bestV) = (double.NegativeInfinity, 0, 0);
+        foreach ((_, int du, int dv) in scores.AsSpan(0, Math.Min(scores.Length, Candidates)))
+        {
+            double score = Correlate(frame, atU, atV, du, dv, 1);
+            if (score > best)
+                (best, bestU, bestV) = (score, du, dv);
         }
 
         return best > 0.5 * LowestCorrelation
-            ? _last with { ShiftUPx = _last.ShiftUPx + bestU, ShiftVPx = _last.ShiftVPx + bestV }
+            ? former with { ShiftUPx = former.ShiftUPx + bestU, ShiftVPx = former.ShiftVPx + bestV }
             : null;
     }
 
-    private double Correlate(RulerPicture frame, ReadOnlySpan<int> atU, ReadOnlySpan<int> atV, int du, int dv)
+    private double Correlate(RulerPicture frame, ReadOnlySpan<int> atU, ReadOnlySpan<int> atV, int du, int dv, int every)
     {
         _patchSums.Clear();
-        for (int k = 0; k < atU.Length; k++)
+        for (int k = 0; k < atU.Length; k += every)
         {
             int u = atU[k] + du, v = atV[k] + dv;
             if (frame.Holds(u, v))
                 _patchSums.Add(_patch[_coarse[k]], _value[_coarse[k]], frame[u, v]);
         }
 
-        return _patchSums.Count > atU.Length / 2 ? _patchSums.Correlation() : double.NegativeInfinity;
+        return _patchSums.Count > atU.Length / (2 * every) ? _patchSums.Correlation() : double.NegativeInfinity;
     }
 
     private RulerMotion? Refine(RulerPicture frame, RulerMotion? start)
@@ -259,6 +308,7 @@ public sealed class RulerFollower
 
             // Tukey's biweight with its usual 4.685 standard deviations, wider while the motion is still rough.
             (normal, Vector<double> right) = NormalEquations(iteration < 2 ? 3 * scale : scale);
+            HoldShear(normal, right, motion, gain, scale);
             try
             {
                 step = normal.Cholesky().Solve(right);
@@ -294,8 +344,37 @@ public sealed class RulerFollower
         if (!(correlation >= LowestCorrelation))
             return null;
         Matrix<double> cofactor = normal!.Cholesky().Solve(Matrix<double>.Build.DenseIdentity(Parameters));
-        double uncertainty = scale / Math.Abs(gain) * Math.Sqrt(Math.Max(cofactor[0, 0], cofactor[1, 1]));
+        double uncertainty = Math.Max(Uncertainty(0), Uncertainty(1));
         return motion with { Gain = gain, Correlation = correlation, ShiftUncertaintyPx = uncertainty, Followed = true };
+
+        // Patches whose shifts differ by more than their noise were moved by a codec, which moves many of them alike: they count as few.
+        double Uncertainty(int column)
+        {
+            double common = _patchShifts.Scatter(_jacobian, column, _residual, _patch, 4.685 * scale, scale) / gain;
+            return Math.Sqrt(
+                (scale * scale * cofactor[column, column] / (gain * gain)) + (CommonShare * CommonShare * common * common)
+                + (InterpolationSdPx * InterpolationSdPx));
+        }
+    }
+
+    /// <summary>Adds what is known beforehand: a hand turns and approaches the camera, but hardly shears the picture. A ruler is long and narrow, so that
+    /// the shear hangs on a few rows of blocks, which a codec shifts against each other.</summary>
+    private static void HoldShear(Matrix<double> normal, Vector<double> right, in RulerMotion motion, double gain, double scale)
+    {
+        double information = (normal[0, 0] + normal[1, 1]) / 2;
+        double weight = ((scale * scale) + (information * BlockShiftSdPx * BlockShiftSdPx)) / (ShearSd * ShearSd);
+        Hold(2, 5, -1, motion.UU - motion.VV);
+        Hold(3, 4, 1, motion.UV + motion.VU);
+
+        void Hold(int a, int b, int sign, double value)
+        {
+            normal[a, a] += weight;
+            normal[b, b] += weight;
+            normal[a, b] += sign * weight;
+            normal[b, a] += sign * weight;
+            right[a] += weight * gain * value;
+            right[b] += sign * weight * gain * value;
+        }
     }
 
     private (Matrix<double> Normal, Vector<double> Right) NormalEquations(double scale)
@@ -337,6 +416,39 @@ public sealed class RulerFollower
         public List<double> Along { get; } = [];
 
         public List<double> Across { get; } = [];
+    }
+
+    /// <summary>How much the patches' own shifts differ from the common one.</summary>
+    private sealed class PatchShifts
+    {
+        private readonly double[] _squares = new double[PatchesAlong * PatchesAcross], _products = new double[PatchesAlong * PatchesAcross];
+
+        /// <summary>Standard deviation of the shifts, beyond what noise of the pixels explains; 0 where it explains all.</summary>
+        public double Scatter(double[] jacobian, int column, double[] residual, int[] patch, double limit, double noise)
+        {
+            Array.Clear(_squares);
+            Array.Clear(_products);
+            for (int i = 0; i < residual.Length; i++)
+            {
+                double e = residual[i];
+                if (!(Math.Abs(e) < limit))
+                    continue;
+                double z = e / limit, w = (1 - z * z) * (1 - z * z), j = jacobian[i * Parameters + column];
+                _squares[patch[i]] += w * j * j;
+                _products[patch[i]] += w * j * e;
+            }
+
+            double sum = 0, all = 0;
+            for (int p = 0; p < _squares.Length; p++)
+            {
+                if (_squares[p] == 0)
+                    continue;
+                sum += (_products[p] * _products[p] / _squares[p]) - (noise * noise);
+                all += _squares[p];
+            }
+
+            return all > 0 ? Math.Sqrt(Math.Max(0, sum / all)) : 0;
+        }
     }
 
     /// <summary>Sums over the patches, for means and correlations within them.</summary>

@@ -14,7 +14,8 @@ namespace StreakTrack.Imaging.Ruler;
 /// <param name="VV">Change of the shift downward per pixel downward.</param>
 /// <param name="Gain">Brightness of the frame over that of the reference.</param>
 /// <param name="Correlation">Correlation of frame and reference after the motion was taken out: 1 for equal pictures.</param>
-/// <param name="ShiftUncertaintyPx">Standard uncertainty of the shift in its less certain direction, in px, from the scatter of the pixels.</param>
+/// <param name="ShiftUncertaintyPx">Standard uncertainty of the shift in its less certain direction, in px: from the scatter of the pixels, and from that of the shifts of the
+/// ruler's parts, which a codec moves against each other and together.</param>
 /// <param name="Followed">Whether the ruler was recognised; if not, the numbers are those of the last frame in which it was.</param>
 public readonly record struct RulerMotion(
     PicturePoint Centre, double ShiftUPx, double ShiftVPx, double UU, double UV, double VU, double VV,

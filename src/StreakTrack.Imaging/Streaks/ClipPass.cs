@@ -66,7 +66,7 @@ internal sealed class ClipPass : IDisposable
             while (reader.TryRead(frame))
             {
                 cancellationToken.ThrowIfCancellationRequested();
-                RulerMotion? motion = survey.Tracking?.Follow(frame);
+                RulerMotion? motion = survey.Tracking?.Follow(frame, apart: pass.Frames.Count == 0);
                 if (sampler is null)
                 {
                     // The strip alone, unless it moves about in the frame.

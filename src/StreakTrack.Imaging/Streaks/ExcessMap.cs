@@ -1,5 +1,6 @@
 using System.Runtime.CompilerServices;
 using StreakTrack.Imaging.Clips;
+using StreakTrack.Imaging.Ruler;
 
 namespace StreakTrack.Imaging.Streaks;
 
@@ -41,31 +42,27 @@ internal sealed class ExcessMap
     public float[][] Change { get; } = new float[3][];
 
     /// <summary>Samples frames.</summary>
+    /// <param name="sample">The frames.</param>
+    /// <param name="strip">The strip in the first of them.</param>
+    /// <param name="motions">Where the ruler went since then, with which the strip goes; null where it stands still.</param>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    public static ExcessMap Of(FrameSample sample, StripGeometry strip)
+    public static ExcessMap Of(FrameSample sample, StripGeometry strip, IReadOnlyList<RulerMotion>? motions = null)
     {
         IReadOnlyList<RawFrame> frames = sample.Frames;
         PixelRegion region = frames[0].Region;
         var map = new ExcessMap((strip.LengthPx + Stride - 1) / Stride, (strip.WidthPx + Stride - 1) / Stride, strip.HalfWidthPx);
         int[] at = new int[map.Columns * map.Rows];
-        for (int j = 0; j < map.Rows; j++)
-        {
-            for (int i = 0; i < map.Columns; i++)
-            {
-                (double x, double y) = strip.ToCoded(i * Stride, (j * Stride) - strip.HalfWidthPx);
-                int column = (int)Math.Round(x) - region.X, row = (int)Math.Round(y) - region.Y;
-                bool inside = column >= 0 && row >= 0 && column < region.Width && row < region.Height;
-                at[(j * map.Columns) + i] = inside ? (row * region.Width) + column : -1;
-            }
-        }
-
+        bool[] outside = new bool[at.Length];
         var converters = new LinearLight[]
         {
             new(sample.Colour, LightChannel.Red), new(sample.Colour, LightChannel.Green), new(sample.Colour, LightChannel.Blue),
         };
         float[][] planes = [.. Enumerable.Range(0, 3).Select(_ => new float[region.Width * region.Height])];
-        foreach (RawFrame frame in frames)
+        for (int f = 0; f < frames.Count; f++)
         {
+            if (f == 0 || motions is not null)
+                map.Place(motions is null ? strip.Placement() : strip.Placement(motions[f]), region, at, outside);
+            RawFrame frame = frames[f];
             Parallel.For(0, 3, c => converters[c].Convert(frame, planes[c]));
             Parallel.For(0, map.Rows, j => map.AddRow(j, at, planes));
         }
@@ -74,12 +71,30 @@ internal sealed class ExcessMap
         {
             for (int k = 0; k < at.Length; k++)
             {
-                map.Change[c][k] = at[k] < 0 ? float.NaN : map.Change[c][k] - map.Least[c][k];
-                map.Least[c][k] = at[k] < 0 ? float.NaN : map.Least[c][k];
+                map.Change[c][k] = outside[k] ? float.NaN : map.Change[c][k] - map.Least[c][k];
+                map.Least[c][k] = outside[k] ? float.NaN : map.Least[c][k];
             }
         }
 
         return map;
+    }
+
+    // Which pixel of the region each sample of the map is; -1 and a note where it lies outside.
+    private void Place(in StripPlacement strip, in PixelRegion region, int[] at, bool[] outside)
+    {
+        for (int j = 0; j < Rows; j++)
+        {
+            for (int i = 0; i < Columns; i++)
+            {
+                double s = i * Stride, t = (j * Stride) - HalfWidthPx;
+                int column = (int)Math.Round(strip.X + (s * strip.AlongX) + (t * strip.AcrossX)) - region.X;
+                int row = (int)Math.Round(strip.Y + (s * strip.AlongY) + (t * strip.AcrossY)) - region.Y;
+                bool inside = column >= 0 && row >= 0 && column < region.Width && row < region.Height;
+                int k = (j * Columns) + i;
+                at[k] = inside ? (row * region.Width) + column : -1;
+                outside[k] |= !inside;
+            }
+        }
     }
 
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]

@@ -76,12 +76,13 @@ public sealed class StreakStudy : IDisposable
         options.Validate();
         progress?.Report(new AnalysisProgress("looking for the streak", 0, null));
         StripGeometry wide = SearchBand(source.Facts, scale, options);
-        FrameSample sample = source.Sample(options.SurveyFrames, wide.Region(), cancellationToken);
+        PixelRegion searched = RulerTracking.RegionAround(wide, scale);
+        FrameSample sample = source.Sample(options.SurveyFrames, searched, cancellationToken);
         StreakSurvey survey = StreakSurvey.Of(source.Facts, scale, wide, sample, options.Channel);
 
         // What was looked at for it is large, and the decoder beside this program now wants as much.
         GC.Collect(GC.MaxGeneration, GCCollectionMode.Aggressive, blocking: true, compacting: true);
-        ClipPass pass = ClipPass.Over(source, survey, wide.Region(), options, progress, rough, cancellationToken);
+        ClipPass pass = ClipPass.Over(source, survey, searched, options, progress, rough, cancellationToken);
         try
         {
             return new StreakStudy(survey, pass, scale, options, ownsPass: true, cancellationToken);

@@ -71,7 +71,40 @@ internal sealed class StreakSurvey
     public static StreakSurvey Of(
         ClipFacts facts, RulerScale scale, StripGeometry wide, FrameSample sample, LightChannel? channel)
     {
-        ExcessMap map = ExcessMap.Of(sample, wide);
+        (ExcessRidge found, LightChannel primary) = RidgeOf(ExcessMap.Of(sample, wide)) ?? throw new UnusableInputException(
+            Path.GetFileName(facts.Path),
+            "nothing that looks and changes like a laser streak was found along the marks",
+            "Check the marks, and film so that the streak lies on the ruler or just beside it.");
+        RulerTracking? tracking = Track(found.AcrossSigmaPx, out IReadOnlyList<RulerMotion>? motions);
+        if (motions is not null)
+        {
+            // Seen where the ruler lies in each frame, the streak is as wide as it is, and where it is in the first frame.
+            (found, primary) = RidgeOf(ExcessMap.Of(sample, wide, motions)) ?? (found, primary);
+            tracking = Track(found.AcrossSigmaPx, out motions);
+        }
+
+        // Where the streak is clipped, all of its width is white and looks wider than it is; what is not clipped then tells better.
+        Lighting seen = Around(wide, sample, channel, found, primary, found.AcrossSigmaPx, motions);
+        double measured = seen.Across.SigmaPx;
+        if (!(measured > MuchNarrower * found.AcrossSigmaPx))
+        {
+            if (motions is not null)
+                tracking = Track(measured, out motions);
+            seen = Around(wide, sample, channel, found, primary, measured, motions);
+        }
+
+        // The ruler is looked at last of all, so decoding need not wait for its picture.
+        return new StreakSurvey(
+            seen.Band, found.OffsetPx, seen.Channel, seen.Across, seen.Ambient, seen.ClipLevel, tracking,
+            Task.Run(() => RulerOf(facts, sample.Frames, tracking)));
+
+        RulerTracking? Track(double acrossSigmaPx, out IReadOnlyList<RulerMotion>? motions) => RulerTracking.Begin(
+            facts, scale, BandOf(wide, found, acrossSigmaPx), StripProfiler.QuietReach * acrossSigmaPx, sample.Frames, out motions);
+    }
+
+    // The line that is strongest, and its primary; null where none is strong enough.
+    private static (ExcessRidge Ridge, LightChannel Primary)? RidgeOf(ExcessMap map)
+    {
         ExcessRidge? found = null;
         LightChannel primary = LightChannel.Red;
         foreach (bool changing in new[] { true, false })
@@ -87,42 +120,27 @@ internal sealed class StreakSurvey
             }
 
             if (found is not null)
-                break;
+                return (found, primary);
         }
 
-        if (found is null)
-        {
-            throw new UnusableInputException(Path.GetFileName(facts.Path),
-                "nothing that looks and changes like a laser streak was found along the marks",
-                "Check the marks, and film so that the streak lies on the ruler or just beside it.");
-        }
-
-        // Where the streak is clipped, all of its width is white and looks wider than it is; what is not clipped then tells better.
-        Lighting seen = Around(facts, scale, wide, sample, channel, found, primary, found.AcrossSigmaPx);
-        double measured = seen.Across.SigmaPx;
-        if (!(measured > MuchNarrower * found.AcrossSigmaPx))
-            seen = Around(facts, scale, wide, sample, channel, found, primary, measured);
-
-        // The ruler is looked at last of all, so decoding need not wait for its picture.
-        return new StreakSurvey(
-            seen.Band, found.OffsetPx, seen.Channel, seen.Across, seen.Ambient, seen.ClipLevel, seen.Tracking,
-            Task.Run(() => RulerOf(facts, sample.Frames, seen.Tracking)));
+        return null;
     }
+
+    private static StripGeometry BandOf(StripGeometry wide, ExcessRidge found, double acrossSigmaPx) =>
+        wide.Along(found.OffsetPx, found.Slope, Math.Max(5, (int)Math.Ceiling(BandReach * acrossSigmaPx)));
 
     // The band with what its light tells.
     private sealed record Lighting(
-        StripGeometry Band, LightChannel Channel, AcrossShape Across, float[] Ambient, float ClipLevel, RulerTracking? Tracking);
+        StripGeometry Band, LightChannel Channel, AcrossShape Across, float[] Ambient, float ClipLevel);
 
     // Looks at the survey frames once it is known where the streak lies and how wide it is.
     private static Lighting Around(
-        ClipFacts facts, RulerScale scale, StripGeometry wide, FrameSample sample, LightChannel? channel, ExcessRidge found,
-        LightChannel primary, double acrossSigmaPx)
+        StripGeometry wide, FrameSample sample, LightChannel? channel, ExcessRidge found, LightChannel primary, double acrossSigmaPx,
+        IReadOnlyList<RulerMotion>? motions)
     {
         IReadOnlyList<RawFrame> frames = sample.Frames;
-        StripGeometry band = wide.Along(found.OffsetPx, found.Slope, Math.Max(5, (int)Math.Ceiling(BandReach * acrossSigmaPx)));
+        StripGeometry band = BandOf(wide, found, acrossSigmaPx);
         float clipLevel = new LinearLight(sample.Colour, primary).ClippedFrom;
-        RulerTracking? tracking = RulerTracking.Begin(
-            facts, scale, band, StripProfiler.QuietReach * acrossSigmaPx, frames, out IReadOnlyList<RulerMotion>? motions);
         StripPlacement[] placements =
             [.. Enumerable.Range(0, frames.Count).Select(k => motions is null ? band.Placement() : band.Placement(motions[k]))];
         PixelRegion all = frames[0].Region, part = motions is null ? RegionAlignment.Within(all, band.Region()) : all;
@@ -133,7 +151,7 @@ internal sealed class StreakSurvey
 
         // One frame shows no other streak to hold the channels against; its own is then the safe one.
         (LightChannel chosen, ChannelView best) = (channel ?? (frames.Count == 1 ? primary : null)) is { } wanted ? (wanted, ViewOf(wanted)) : Best();
-        return new Lighting(band, chosen, best.Across, best.Ambient, clipLevel, tracking);
+        return new Lighting(band, chosen, best.Across, best.Ambient, clipLevel);
 
         // Even a deep red beam leaves some light in the green of a camera; where its own primary is clipped that may tell more. Where they
         // tell the same, the first stays: the beam's own.
