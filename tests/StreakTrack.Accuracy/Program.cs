@@ -3,8 +3,8 @@ using StreakTrack.Tests.Shared;
 
 // Measures the accuracy of the whole analysis on clips with known truth and writes docs/accuracy.md:
 //   dotnet run --project tests/StreakTrack.Accuracy -c Release
-// With words after "--" only some of it runs, and the page goes to the terminal: fixtures, grid, ordinary, or part of a case's name.
-const int OrdinaryClips = 40;
+// With words after "--" only some of it runs, and the page goes to the terminal: fixtures, grid, registration, ordinary, or part of a case's name.
+const int OrdinaryClips = 40, RegistrationSeeds = 4;
 
 bool Wanted(string section) => args.Length == 0 || args.Contains(section);
 
@@ -15,6 +15,15 @@ IReadOnlyList<CaseResult> grid = Measure(chosen, CaseRunner.Run);
 IReadOnlyList<CaseResult> ordinary = Wanted("ordinary") ? Measure(AccuracyGrid.Ordinary(OrdinaryClips), CaseRunner.Run) : [];
 
 string page = AccuracyReport.Write(fixtures, grid, ordinary);
+if (Wanted("registration"))
+{
+    page += AccuracyReport.Registration(
+    [
+        .. RegistrationCase.All.Select(c => (c,
+            (IReadOnlyList<RegistrationResult>)[.. Enumerable.Range(8410, RegistrationSeeds).Select(seed => RegistrationResult.Of(c.Scenario(seed)))])),
+    ]);
+}
+
 if (args.Length > 0)
 {
     Console.Write(page);
