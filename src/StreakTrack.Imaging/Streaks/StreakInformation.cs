@@ -9,6 +9,13 @@ internal static class StreakInformation
     /// <summary>Distance from the streak's ends at which its light is gone, in standard deviations of the spot.</summary>
     private const double Far = 5;
 
+    /// <summary>What half resolution and coarse steps leave of colour differences, as a share of the samples' range (from memory: one to two codes at the rates
+    /// at which phones code).</summary>
+    private const double ColourDifferenceSd = 0.02;
+
+    /// <summary>How many times larger a relative error of light is than one of its code: the exponent of the usual transfer functions, about.</summary>
+    private const double CodeToLight = 2.2;
+
     /// <summary>Places without a streak that its surroundings are judged by, at least.</summary>
     private const int LeastOutside = 32;
 
@@ -38,7 +45,8 @@ internal static class StreakInformation
     /// summed around the ends; three frames in four are told at least as well.</summary>
     /// <remarks>
     /// The variance is the profile's: noise, speckle and texture in proportion to the light, both larger the more of a column is clipped,
-    /// and what is not known of a spot's tails in proportion to its peak.
+    /// and what is not known of a spot's tails in proportion to its peak. In a primary that is not the beam's own, luma and colour differences must cancel for the
+    /// beam's own light; what the codec leaves of the differences does not, and it goes with the beam's light and its weight in luma.
     /// </remarks>
     /// <param name="band">The strip.</param>
     /// <param name="strips">Samples of the strip in a few frames.</param>
@@ -46,8 +54,10 @@ internal static class StreakInformation
     /// <param name="across">How the streak's light is spread across the strip in this channel.</param>
     /// <param name="clipLevel">Light at and above which a sample is clipped.</param>
     /// <param name="ends">Where the streak ends.</param>
+    /// <param name="own">The beam's own primary, where <paramref name="strips"/> are of another; its weight in luma.</param>
     public static double Of(
-        StripGeometry band, IReadOnlyList<float[]> strips, float[] ambient, AcrossShape across, float clipLevel, CoarseStreak?[] ends)
+        StripGeometry band, IReadOnlyList<float[]> strips, float[] ambient, AcrossShape across, float clipLevel, CoarseStreak?[] ends,
+        (IReadOnlyList<float[]> Strips, float[] Ambient, double InLuma)? own = null)
     {
         var profiler = new StripProfiler(band, across, ambient, clipLevel);
         int length = band.LengthPx, step = Math.Max(1, (int)Math.Round(0.5 * across.SigmaPx));
@@ -66,7 +76,14 @@ internal static class StreakInformation
                 double slope = Slope(light, i, step), left = profiler.InformationLeft(i);
                 if (fromEnd > EndReach * across.SigmaPx || !double.IsFinite(slope) || float.IsNaN(light[i]))
                     continue;
-                double disturbance = (noise * noise) + Square(StreakScene.RelativeDisturbance * light[i]);
+                double relative = Square(StreakScene.RelativeDisturbance);
+                if (own is { } beam)
+                {
+                    double ratio = Brightest(beam.Strips[k], beam.Ambient, i) / Math.Max(Brightest(strips[k], ambient, i), 1e-4f);
+                    relative += Square(CodeToLight * ColourDifferenceSd * beam.InLuma * Math.Pow(Math.Max(ratio, 0), 1 / CodeToLight));
+                }
+
+                double disturbance = (noise * noise) + (relative * light[i] * light[i]);
                 double variance = (disturbance / left) + Square(ProfileFitter.TailSd * peak);
 
                 // A slope that is seen without a streak as well says nothing.
@@ -79,6 +96,16 @@ internal static class StreakInformation
         // The frames that are told worst count: a faint channel does well where short streaks make it bright, and has no use for long ones.
         informations.Sort();
         return informations.Count == 0 ? 0 : informations[(informations.Count - 1) / 4];
+
+        // Of a column, within a standard deviation of the middle.
+        float Brightest(float[] strip, float[] dark, int column)
+        {
+            float most = 0;
+            int reach = (int)Math.Min(band.HalfWidthPx, across.SigmaPx);
+            for (int j = band.HalfWidthPx - reach; j <= band.HalfWidthPx + reach; j++)
+                most = Math.Max(most, strip[(j * length) + column] - dark[(j * length) + column]);
+            return most;
+        }
     }
 
     // Standard deviations of light and slope where there is no streak; ticks that are not quite taken off are in them.

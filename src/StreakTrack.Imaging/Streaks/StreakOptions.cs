@@ -4,7 +4,7 @@ namespace StreakTrack.Imaging.Streaks;
 public sealed record StreakOptions
 {
     /// <summary>How far from the line through the marks the streak is looked for, in px; null for a quarter of the picture's smaller
-    /// side.</summary>
+    /// side, and 20 mm at least.</summary>
     public int? SearchHalfWidthPx { get; init; }
 
     /// <summary>How far beside the line through the marks the middle of the search lies, in px across the strip; positive on the side to

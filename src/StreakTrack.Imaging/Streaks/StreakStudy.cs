@@ -43,6 +43,10 @@ public sealed class StreakStudy : IDisposable
     internal IReadOnlyList<RulerMotion>? Motions =>
         _survey.Tracking is null ? null : [.. _pass.Frames.Select(f => f.Motion).OfType<RulerMotion>()];
 
+    /// <summary>How far from the marked line the streak is looked for at least, in mm: as far as a ruler is broad beside its ticks (common practice, no
+    /// source). A picture may show no more than that.</summary>
+    private const double SearchedMm = 20;
+
     /// <summary>The band in which the streak is looked for.</summary>
     /// <param name="facts">The clip.</param>
     /// <param name="scale">The ruler's scale in the clip's first frame.</param>
@@ -51,7 +55,8 @@ public sealed class StreakStudy : IDisposable
     public static StripGeometry SearchBand(ClipFacts facts, RulerScale scale, StreakOptions options)
     {
         int smallerSide = Math.Min(facts.Orientation.CodedWidth, facts.Orientation.CodedHeight);
-        StripGeometry wide = StripGeometry.Along(facts.Orientation, RulerAxis.Of(scale), options.SearchHalfWidthPx ?? smallerSide / 4);
+        int reach = Math.Max(smallerSide / 4, (int)(SearchedMm / scale.MiddleMillimetresPerPixel));
+        StripGeometry wide = StripGeometry.Along(facts.Orientation, RulerAxis.Of(scale), options.SearchHalfWidthPx ?? reach);
         return options.SearchOffsetPx == 0 ? wide : wide.Along(options.SearchOffsetPx, 0, wide.HalfWidthPx);
     }
 

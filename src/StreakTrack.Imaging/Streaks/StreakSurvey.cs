@@ -162,9 +162,16 @@ internal sealed class StreakSurvey
             CoarseStreak?[] ends = StreakInformation.EndsOf(band, views[own].Strips, views[own].Ambient, acrossSigmaPx);
             double[] told = new double[views.Length];
             Parallel.For(0, views.Length, c =>
-                told[c] = StreakInformation.Of(band, views[c].Strips, views[c].Ambient, views[c].Across, clipLevel, ends));
+                told[c] = StreakInformation.Of(
+                    band, views[c].Strips, views[c].Ambient, views[c].Across, clipLevel, ends, c == own ? null : (views[own].Strips, views[own].Ambient, InLuma(own))));
             int best = Enumerable.Range(0, views.Length).OrderBy(c => c == own ? 0 : 1).MaxBy(c => told[c]);
             return (Primaries[best], views[best]);
+        }
+
+        double InLuma(int primary)
+        {
+            (double kr, double kb) = ColourWeights.Luma(sample.Colour.Matrix);
+            return Primaries[primary] switch { LightChannel.Red => kr, LightChannel.Blue => kb, _ => 1 - kr - kb };
         }
 
         ChannelView ViewOf(LightChannel of)

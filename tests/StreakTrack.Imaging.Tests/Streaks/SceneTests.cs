@@ -65,19 +65,22 @@ public class SceneTests
     // Brightest samples of the two channels, against a white of 1; a tenth of the light leaks into the other one. At six times white, light
     // reaches white 1.9 sigma from the middle. The noise is a code of video in the dark.
     [Theory]
-    [InlineData(0.5, 0.05, true)]
-    [InlineData(6, 0.6, false)]
-    public void The_channel_whose_ends_are_told_best_is_measured(double own, double other, bool ownWins)
+    // The weights of red and green in luma are those of ITU-R BT.709: what a codec leaves of colour differences spoils the other primaries of a green beam.
+    [InlineData(0.5, 0.05, 0.2126, true)]
+    [InlineData(6, 0.6, 0.2126, false)]
+    [InlineData(0.9, 0.09, 0.7152, true)]
+    [InlineData(1.5, 0.15, 0.7152, true)]
+    public void The_channel_whose_ends_are_told_best_is_measured(double own, double other, double inLuma, bool ownWins)
     {
         float[][] red = [Noisy(own, 110), Noisy(own, 60), Noisy(own, 30)], green = [Noisy(other, 110), Noisy(other, 60), Noisy(other, 30)];
         float[] ambient = new float[red[0].Length];
         CoarseStreak?[] ends = StreakInformation.EndsOf(Strip, red, ambient, Sigma);
-        Assert.Equal(ownWins, Information(red) > Information(green));
+        Assert.Equal(ownWins, Information(red, null) > Information(green, (red, ambient, inLuma)));
 
-        double Information(float[][] strips)
+        double Information(float[][] strips, (IReadOnlyList<float[]>, float[], double)? beam)
         {
             AcrossShape across = AcrossShape.Of(Strip, strips, ambient, Sigma, 0.95f);
-            return StreakInformation.Of(Strip, strips, ambient, across, 0.95f, ends);
+            return StreakInformation.Of(Strip, strips, ambient, across, 0.95f, ends, beam);
         }
 
         float[] Noisy(double light, double halfLength)
