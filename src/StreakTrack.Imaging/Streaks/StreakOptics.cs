@@ -95,10 +95,11 @@ internal sealed record StreakOptics
     {
         StreakOptics optics = Of(scene, timesSeconds, acrossSigmaPx, rowsAcross, separate, wholeSwings: separate, cancellationToken);
 
-        // The middle of arcs swings by as much as their length says; where it hardly swings, the ends jump for another reason.
-        bool swingsLess = optics is { IsPartial: true, Track: { } track } && !rowsAcross
-            && track.SwingShare < LeastSwing * Math.Abs(Math.Sin(Math.PI * optics.Periods)) / (Math.PI * optics.Periods);
-        if (swingsLess)
+        // The middle of arcs swings by as much as their length says; where it hardly swings, the ends jump for another reason, and where it swings by much more,
+        // it is a swing and a part of the next that are seen.
+        bool swingsOtherwise = optics is { IsPartial: true, Track: { } track } && !rowsAcross
+            && !(track.SwingShare / DueSwing(optics.Periods) is > LeastSwing and < LargestSwing);
+        if (swingsOtherwise)
             optics = Of(scene, timesSeconds, acrossSigmaPx, rowsAcross, separate, wholeSwings: true, cancellationToken);
         return separate ? optics : optics with { SigmasPx = SpotFocus.Widths(timesSeconds, acrossSigmasPx, optics.TellingFrames, optics.SigmaPx) };
     }
@@ -322,6 +323,12 @@ internal sealed record StreakOptics
 
     /// <summary>Share of the swing of arcs' middles that is due, below which they are none.</summary>
     private const double LeastSwing = 0.5;
+
+    /// <summary>The same, above which the exposure is longer than was thought.</summary>
+    private const double LargestSwing = 1.8;
+
+    // How far the middle of the light of an exposure swings, against the amplitude.
+    private static double DueSwing(double periods) => Math.Abs(Math.Sin(Math.PI * periods)) / (Math.PI * periods);
 
     /// <summary>A spot narrower than this share of what was expected, or wider than its inverse, was not understood.</summary>
     private const double SmallestSigmaRatio = 0.6;
