@@ -116,6 +116,7 @@ public static class ClipAnalyzer
             ThresholdFraction = options.ThresholdFraction,
             SearchOffsetPx = options.BandOffsetPx,
             SearchHalfWidthPx = options.BandHalfWidthPx,
+            FrequencyHz = options.FrequencyHz * options.TimeScale,
         };
         try
         {

@@ -48,6 +48,9 @@ internal sealed record StreakOptics
     /// <summary>Length of the exposure in periods of the oscillation; 1 where it cannot be told.</summary>
     public double Periods { get; }
 
+    /// <summary>Periods that a frame lasts, which no exposure goes beyond; infinite where the frequency is not known.</summary>
+    private double LongestPeriods { get; init; } = double.PositiveInfinity;
+
     /// <summary>Scatter of <see cref="Periods"/> from frame to frame; 0 where it is held.</summary>
     public double PeriodsSd { get; }
 
@@ -85,37 +88,38 @@ internal sealed record StreakOptics
     /// <param name="timesSeconds">Times of the frames.</param>
     /// <param name="acrossSigmaPx">The streak's standard deviation across the strip: the spot's, if it is round.</param>
     /// <param name="acrossSigmasPx">The same in each frame; NaN where it is not known.</param>
+    /// <param name="longestPeriods">Periods that a frame lasts, which no exposure goes beyond; infinite where that is not known.</param>
     /// <param name="rowsAcross">Whether the camera's rows lie across the strip, so that a rolling shutter exposes places of the streak at
     /// different times.</param>
     /// <param name="separate">Whether the frames are photographs taken one by one; even one of them then tells the width.</param>
     /// <param name="cancellationToken">Stops the work.</param>
     public static StreakOptics Of(
         StreakScene scene, IReadOnlyList<double> timesSeconds, double acrossSigmaPx, IReadOnlyList<double> acrossSigmasPx,
-        bool rowsAcross, bool separate, CancellationToken cancellationToken)
+        double longestPeriods, bool rowsAcross, bool separate, CancellationToken cancellationToken)
     {
-        StreakOptics optics = Of(scene, timesSeconds, acrossSigmaPx, rowsAcross, separate, wholeSwings: separate, cancellationToken);
+        StreakOptics optics = Of(scene, timesSeconds, acrossSigmaPx, longestPeriods, rowsAcross, separate, wholeSwings: separate, cancellationToken);
 
         // The middle of arcs swings by as much as their length says; where it hardly swings, the ends jump for another reason, and where it swings by much more,
         // it is a swing and a part of the next that are seen.
         bool swingsOtherwise = optics is { IsPartial: true, Track: { } track } && !rowsAcross
             && !(track.SwingShare / DueSwing(optics.Periods) is > LeastSwing and < LargestSwing);
         if (swingsOtherwise)
-            optics = Of(scene, timesSeconds, acrossSigmaPx, rowsAcross, separate, wholeSwings: true, cancellationToken);
+            optics = Of(scene, timesSeconds, acrossSigmaPx, longestPeriods, rowsAcross, separate, wholeSwings: true, cancellationToken);
         return separate ? optics : optics with { SigmasPx = SpotFocus.Widths(timesSeconds, acrossSigmasPx, optics.TellingFrames, optics.SigmaPx) };
     }
 
     private static StreakOptics Of(
-        StreakScene scene, IReadOnlyList<double> timesSeconds, double acrossSigmaPx, bool rowsAcross, bool separate, bool wholeSwings,
-        CancellationToken cancellationToken)
+        StreakScene scene, IReadOnlyList<double> timesSeconds, double acrossSigmaPx, double longestPeriods, bool rowsAcross, bool separate,
+        bool wholeSwings, CancellationToken cancellationToken)
     {
         double sigma = acrossSigmaPx;
-        (StreakOptics[] begun, int[] some) = Begun(scene, sigma, rowsAcross, separate, wholeSwings);
+        (StreakOptics[] begun, int[] some) = Begun(scene, sigma, longestPeriods, rowsAcross, separate, wholeSwings);
         for (int round = 0; round < WidthRounds && Math.Abs((begun[0].SigmaPx / sigma) - 1) > SettledWidth; round++)
         {
             // The spot is not as wide along as across: ends and exposure were judged with the wrong width.
             cancellationToken.ThrowIfCancellationRequested();
             sigma = begun[0].SigmaPx;
-            (begun, some) = Begun(scene, sigma, rowsAcross, separate, wholeSwings);
+            (begun, some) = Begun(scene, sigma, longestPeriods, rowsAcross, separate, wholeSwings);
         }
 
         if (some.Length < FramesNeeded(separate))
@@ -135,7 +139,7 @@ internal sealed record StreakOptics
 
     // With a width to begin with: the exposure by search, then width and exposure refined, the best first; and the frames that tell them.
     private static (StreakOptics[] Optics, int[] Frames) Begun(
-        StreakScene scene, double sigma, bool rowsAcross, bool separate, bool wholeSwings)
+        StreakScene scene, double sigma, double longestPeriods, bool rowsAcross, bool separate, bool wholeSwings)
     {
         float[] even = new float[scene.Length];
         Array.Fill(even, 1f);
@@ -172,7 +176,10 @@ internal sealed record StreakOptics
         StreakOptics Rough(bool whole)
         {
             ArcCoverage coverage = ArcCoverage.Of(scene.Whole, sigma, whole, separate);
-            return new StreakOptics(coverage, sigma, double.NaN, 1, 0, even) { CentrePx = coverage.CentrePx, CentreSdPx = RoughCentreSd * sigma };
+            return new StreakOptics(coverage, sigma, double.NaN, 1, 0, even)
+            {
+                CentrePx = coverage.CentrePx, CentreSdPx = RoughCentreSd * sigma, LongestPeriods = longestPeriods,
+            };
         }
     }
 
@@ -239,7 +246,7 @@ internal sealed record StreakOptics
     private StreakOptics With(double sigma, double sigmaUncertainty, double periods, double periodsSd, float[] response) =>
         new(_coverage, sigma, sigmaUncertainty, periods, periodsSd, response) 
         {
-            CentrePx = CentrePx, CentreSdPx = CentreSdPx, Light = Light, Track = Track,
+            CentrePx = CentrePx, CentreSdPx = CentreSdPx, Light = Light, Track = Track, LongestPeriods = LongestPeriods,
             RowPhaseRadPerPx = RowPhaseRadPerPx, RowPhaseSdRadPerPx = RowPhaseSdRadPerPx,
         };
 
@@ -402,6 +409,7 @@ internal sealed record StreakOptics
         double[] lengths = IsPartial
             ? [.. Enumerable.Range(0, 48).Select(k => 0.05 + (0.025 * k))]
             : [.. Enumerable.Range(0, 39).Select(k => LeastWhole + (0.05 * k))];
+        lengths = [.. lengths.Where((length, k) => k == 0 || length <= LongestPeriods)];
         double perPx = RowPhaseStep / LongestHalfPx(frames);
         double[] rowPhases = rowsAcross ? [.. Enumerable.Range(0, RowPhaseSteps).Select(k => (k + AlmostNone) * perPx)] : [0];
         (double Periods, double RowPhase)[] candidates = [.. from row in rowPhases from length in lengths select (length, row)];
@@ -459,7 +467,7 @@ internal sealed record StreakOptics
                 better = false;
                 foreach ((int row, int length) in new[] { (1, 0), (-1, 0), (0, 1), (0, -1), (1, 1), (-1, -1) })
                 {
-                    double periods = Math.Max(best.Periods + (length * share * LengthStep), 0.02);
+                    double periods = Math.Clamp(best.Periods + (length * share * LengthStep), 0.02, Math.Max(LongestPeriods, 0.02));
                     StreakOptics trial = best.With(best.SigmaPx, best.SigmaUncertaintyPx, periods, best.PeriodsSd, best.Response) with
                     {
                         RowPhaseRadPerPx = best.RowPhaseRadPerPx + (row * share * rowStep),
@@ -524,7 +532,7 @@ internal sealed record StreakOptics
         (double length, double lengthSd) = WeightedMedian(periods, weights);
         // Frames that see both ends know their half length best, and the middle with it.
         (double centre, double centreSd) = WeightedMedian(centres, bothEnds);
-        return With(sigma, sigmaSd / Math.Sqrt(frames.Length), length, Math.Clamp(lengthSd, 0.002, 0.05), Response) with
+        return With(sigma, sigmaSd / Math.Sqrt(frames.Length), Math.Min(length, LongestPeriods), Math.Clamp(lengthSd, 0.002, 0.05), Response) with
         {
             CentrePx = centre,
             CentreSdPx = Math.Clamp(centreSd / Math.Sqrt(frames.Length), BestCentreSd * sigma, RoughCentreSd * sigma),

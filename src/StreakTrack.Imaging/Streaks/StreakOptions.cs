@@ -30,6 +30,10 @@ public sealed record StreakOptions
     /// is taken for whole periods. Default false.</summary>
     public bool SeparateExposures { get; init; }
 
+    /// <summary>Frequency of the oscillation, in Hz of the clip's own time, to a few percent; null where it is not known. No exposure is longer than a
+    /// frame lasts, which then bounds the periods that it sees.</summary>
+    public double? FrequencyHz { get; init; }
+
     /// <summary>Which reader decodes the clip.</summary>
     public Clips.ReaderChoice Reader { get; init; } = Clips.ReaderChoice.Auto;
 
@@ -45,6 +49,8 @@ public sealed record StreakOptions
             throw new ArgumentOutOfRangeException(nameof(ThresholdFraction), "The threshold fraction must lie between 0.1 and 0.9.");
         if (!(SmallestHalfLengthSigma is >= 0 and <= 20))
             throw new ArgumentOutOfRangeException(nameof(SmallestHalfLengthSigma), "The smallest half length is 0 to 20 sigma.");
+        if (FrequencyHz is not (null or (> 0 and < double.PositiveInfinity)))
+            throw new ArgumentOutOfRangeException(nameof(FrequencyHz), "The frequency must be positive and finite.");
         if (SurveyFrames is < 2 or > 100)
             throw new ArgumentOutOfRangeException(nameof(SurveyFrames), "The survey takes 2 to 100 frames.");
         if (Pictures is < 0 or > 100)

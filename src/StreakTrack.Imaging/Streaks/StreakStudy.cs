@@ -25,10 +25,19 @@ public sealed class StreakStudy : IDisposable
         _scene = StreakScene.Of(
             pass.Profiles, survey.Band, [.. pass.Frames.Select(f => f.Gain)], survey.Across.SigmaPx, options, cancellationToken);
         _optics = StreakOptics.Of(
-            _scene, [.. pass.Frames.Select(f => f.TimeSeconds)], survey.Across.SigmaPx, [.. pass.Frames.Select(f => f.AcrossSigmaPx)], RowsMatter,
-            options.SeparateExposures, cancellationToken);
+            _scene, [.. pass.Frames.Select(f => f.TimeSeconds)], survey.Across.SigmaPx, [.. pass.Frames.Select(f => f.AcrossSigmaPx)],
+            LongestExposure(), RowsMatter, options.SeparateExposures, cancellationToken);
         Measurement = MeasureAll(cancellationToken);
+
+        // In periods; a photograph's exposure has nothing to do with the time between photographs.
+        double LongestExposure() => options is { FrequencyHz: { } frequency, SeparateExposures: false }
+            && Medians.Spacing([.. pass.Frames.Select(f => f.TimeSeconds)]) is var spacing && spacing > 0
+                ? RoughFrequency * frequency * spacing
+                : double.PositiveInfinity;
     }
+
+    /// <summary>How far above a rough frequency the true one may lie.</summary>
+    private const double RoughFrequency = 1.03;
 
     /// <summary>The settings it was made with.</summary>
     public StreakOptions Options { get; }

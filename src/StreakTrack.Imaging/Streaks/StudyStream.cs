@@ -99,6 +99,7 @@ internal static class StudyStream
         writer.Write(options.Channel is LightChannel channel ? (int)channel : -1);
         writer.Write(options.SeparateExposures);
         writer.Write((int)options.Reader);
+        writer.Write(options.FrequencyHz ?? double.NaN);
     }
 
     private static StreakOptions ReadOptions(BinaryReader reader) => new()
@@ -112,6 +113,7 @@ internal static class StudyStream
         Channel = Given(reader.ReadInt32()) is int channel ? (LightChannel)channel : null,
         SeparateExposures = reader.ReadBoolean(),
         Reader = (ReaderChoice)reader.ReadInt32(),
+        FrequencyHz = reader.ReadDouble() is var frequency && double.IsNaN(frequency) ? null : frequency,
     };
 
     private static void Write(BinaryWriter writer, StreakSurvey survey)
