@@ -281,6 +281,9 @@ public sealed class StreakStudy : IDisposable
     /// half length.</summary>
     private const double RecoveredUncertainty = 0.2;
 
+    /// <summary>Difference of the two estimates beyond what the spot explains, in sigma, from which the frame is not used.</summary>
+    private const double GrossSigma = 3;
+
     // Light that is missing against what a shutter that rolls along the streak should see.
     private void FlagHidden(StreakReading[] readings, double[] lightShares)
     {
@@ -339,6 +342,10 @@ public sealed class StreakStudy : IDisposable
         else if (!Agree(coarse, p, 3 * fit.HalfLengthUncertaintyPx))
         {
             flags |= FrameFlags.EstimatesDisagree;
+
+            // By so much one of the two has taken something else for the streak.
+            if (!Agree(coarse, p, (GrossSigma * sigma) + (3 * fit.HalfLengthUncertaintyPx)))
+                flags |= FrameFlags.ProfileFailed;
         }
 
         reading = reading with
