@@ -37,6 +37,10 @@ public sealed record StreakOptions
     /// <summary>Which reader decodes the clip.</summary>
     public Clips.ReaderChoice Reader { get; init; } = Clips.ReaderChoice.Auto;
 
+    /// <summary>The same settings with those of others that a pass over the clip does not depend on: threshold and frequency.</summary>
+    /// <param name="others">The other settings.</param>
+    public StreakOptions WithLaterOf(StreakOptions others) => this with { ThresholdFraction = others.ThresholdFraction, FrequencyHz = others.FrequencyHz };
+
     /// <summary>Checks the ranges.</summary>
     /// <exception cref="ArgumentOutOfRangeException">A setting is out of its range.</exception>
     public void Validate()

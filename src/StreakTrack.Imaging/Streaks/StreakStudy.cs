@@ -118,19 +118,19 @@ public sealed class StreakStudy : IDisposable
     /// <param name="stream">What was written, unchanged, by the same build of this library.</param>
     /// <param name="facts">The clip.</param>
     /// <param name="scale">The scale that the study was made with.</param>
-    /// <param name="thresholdFraction">The threshold, as in <see cref="StreakOptions.ThresholdFraction"/>; it need not be that of before.</param>
+    /// <param name="later">Settings whose threshold and frequency are used; they need not be those of before.</param>
     /// <param name="cancellationToken">Stops the work.</param>
     /// <exception cref="IOException">It cannot be read, or ends early.</exception>
     /// <exception cref="InvalidDataException">It was not written by <see cref="Save"/>.</exception>
     /// <exception cref="FormatException">A text in it has no length that can be.</exception>
     /// <exception cref="SixLabors.ImageSharp.ImageFormatException">A picture in it cannot be read.</exception>
     public static StreakStudy Load(
-        Stream stream, ClipFacts facts, RulerScale scale, double thresholdFraction, CancellationToken cancellationToken = default)
+        Stream stream, ClipFacts facts, RulerScale scale, StreakOptions later, CancellationToken cancellationToken = default)
     {
         (StreakSurvey survey, ClipPass pass, StreakOptions options) = StudyStream.Read(stream, facts, cancellationToken);
         try
         {
-            options = options with { ThresholdFraction = thresholdFraction };
+            options = options.WithLaterOf(later);
             options.Validate();
             return new StreakStudy(survey, pass, scale, options, ownsPass: true, cancellationToken);
         }
@@ -141,12 +141,12 @@ public sealed class StreakStudy : IDisposable
         }
     }
 
-    /// <summary>The same clip measured with another threshold, from the same pass. Lives no longer than this study.</summary>
-    /// <param name="fraction">The threshold, as in <see cref="StreakOptions.ThresholdFraction"/>.</param>
+    /// <summary>The same clip measured with another threshold or frequency, from the same pass. Lives no longer than this study.</summary>
+    /// <param name="later">Settings whose threshold and frequency are used.</param>
     /// <param name="cancellationToken">Stops the work.</param>
-    public StreakStudy WithThreshold(double fraction, CancellationToken cancellationToken = default)
+    public StreakStudy WithLaterOf(StreakOptions later, CancellationToken cancellationToken = default)
     {
-        StreakOptions options = Options with { ThresholdFraction = fraction };
+        StreakOptions options = Options.WithLaterOf(later);
         options.Validate();
         return new StreakStudy(_survey, _pass, _scale, options, ownsPass: false, cancellationToken);
     }

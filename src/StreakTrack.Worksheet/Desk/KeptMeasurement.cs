@@ -50,9 +50,9 @@ internal sealed class KeptMeasurement
     /// <summary>Reads the measurement; null where the file is damaged.</summary>
     /// <param name="facts">The clip.</param>
     /// <param name="scale">The scale of <see cref="AlongMarks"/>.</param>
-    /// <param name="thresholdFraction">The threshold wanted.</param>
+    /// <param name="later">Settings whose threshold and frequency are wanted.</param>
     /// <param name="cancellationToken">Stops the reading.</param>
-    public StreakStudy? Read(ClipFacts facts, RulerScale scale, double thresholdFraction, CancellationToken cancellationToken)
+    public StreakStudy? Read(ClipFacts facts, RulerScale scale, StreakOptions later, CancellationToken cancellationToken)
     {
         try
         {
@@ -63,7 +63,7 @@ internal sealed class KeptMeasurement
             using var reader = new BinaryReader(file, Encoding.UTF8);
             for (int header = 0; header < 3; header++)
                 reader.ReadString();
-            return StreakStudy.Load(file, facts, scale, thresholdFraction, cancellationToken);
+            return StreakStudy.Load(file, facts, scale, later, cancellationToken);
         }
         catch (Exception e) when (IsUnusable(e))
         {

@@ -242,7 +242,7 @@ internal sealed class Notebook : IDisposable
             {
                 if (kept is not null)
                     run.Report(new AnalysisProgress("taking up what was measured", 0, null));
-                study = kept?.Read(Facts, scale, options.ThresholdFraction, run.Token);
+                study = kept?.Read(Facts, scale, ClipAnalyzer.StreakOptionsOf(options), run.Token);
                 isKept = study is not null;
                 study ??= StreakStudy.Of(Facts, scale, ClipAnalyzer.StreakOptionsOf(options), run, run, run.Token);
             }
@@ -279,7 +279,7 @@ internal sealed class Notebook : IDisposable
                 }
 
                 Shelf.Learn([.. study.Measurement.Readings.Select(r => r.TimeSeconds)]);
-                measured = new MeasuredStreak(study, study.Options.ThresholdFraction, study, along, study.Options);
+                measured = new MeasuredStreak(study, study, along, study.Options);
                 MeasuredStreak? replaced = _state.Measured;
                 NotebookState after = Derived(_state with { Run = null, Measured = measured }, _state);
                 lock (_studyLock)
@@ -370,7 +370,7 @@ internal sealed class Notebook : IDisposable
         try
         {
             token.ThrowIfCancellationRequested();
-            measured = measured.WithThreshold(state.Options.ThresholdFraction, token);
+            measured = measured.WithLaterOf(ClipAnalyzer.StreakOptionsOf(state.Options), token);
             analysis = ClipAnalyzer.Evaluate(
                 Facts, Sha256, ClipAnalyzer.MarksOf(state.Marks), state.Options, measured.Study.Measurement, null, token);
         }

@@ -32,7 +32,7 @@ internal sealed record NotebookState
 
     /// <summary>Whether a setting was changed since that needs a new measurement.</summary>
     public bool MeasuredIsOutdated => Measured is { } measured
-        && ClipAnalyzer.StreakOptionsOf(Options) != measured.Options with { ThresholdFraction = Options.ThresholdFraction };
+        && ClipAnalyzer.StreakOptionsOf(Options) is var wanted && wanted != measured.Options.WithLaterOf(wanted);
 
     /// <summary>Amplitude against time of the present version; null when there is none. While <see cref="IsSettling"/>, a threshold or ticks of a
     /// changed ruler are not in it yet.</summary>

@@ -20,7 +20,7 @@ public sealed class StreakStudyTests
         RulerScale scale = RulerScaleFitter.Fit(Marks, new RulerScaleOptions());
         using var study = StreakStudy.Of(facts, scale, new StreakOptions(), null, null, default);
 
-        using StreakStudy lower = study.WithThreshold(0.3);
+        using StreakStudy lower = study.WithLaterOf(new StreakOptions { ThresholdFraction = 0.3 });
         StreakMeasurement anew = StreakMeasurer.Measure(facts, scale, new StreakOptions { ThresholdFraction = 0.3 }, null, default);
 
         Assert.Equal(anew.Readings, lower.Measurement.Readings);
@@ -41,7 +41,7 @@ public sealed class StreakStudyTests
         ClipFacts gone = facts with { Path = "/no/such/clip.mp4" };
 
         written.Position = 0;
-        using StreakStudy read = StreakStudy.Load(written, gone, scale, 0.5);
+        using StreakStudy read = StreakStudy.Load(written, gone, scale, new StreakOptions());
         Assert.Equal(written.Length, written.Position);
         Assert.Equal(study.Options, read.Options);
         Assert.Equal(study.Measurement.Readings, read.Measurement.Readings);
@@ -56,8 +56,8 @@ public sealed class StreakStudyTests
         Assert.Equal(expected.ShownEnds, found.ShownEnds);
 
         written.Position = 0;
-        using StreakStudy lower = StreakStudy.Load(written, gone, scale, 0.3);
-        using StreakStudy expectedLower = study.WithThreshold(0.3);
+        using StreakStudy lower = StreakStudy.Load(written, gone, scale, new StreakOptions { ThresholdFraction = 0.3 });
+        using StreakStudy expectedLower = study.WithLaterOf(new StreakOptions { ThresholdFraction = 0.3 });
         Assert.Equal(expectedLower.Measurement.Readings, lower.Measurement.Readings);
     }
 
