@@ -25,6 +25,9 @@ public class UprightRulerTests
 
         Assert.Equal("", result.Refusal);
 
+        // What the shutter does to the light of a frame hides nothing.
+        Assert.DoesNotContain("streak-hidden", result.Findings);
+
         // The design's bars for hard clips: tau within 1 %; a bias well below what a spot's width (sigma 0.9 mm) could be mistaken for.
         Assert.InRange(result.TauError, -0.01, 0.01);
         Assert.InRange(result.BiasMm, -0.1, 0.1);

@@ -1,3 +1,5 @@
+using StreakTrack.Core;
+
 namespace StreakTrack.Imaging.Streaks;
 
 /// <summary>How long an exposure sees each stretch of the swing.</summary>
@@ -48,6 +50,40 @@ internal static class ArcWeights
         foreach (double cell in cells)
             passed += cell;
         return passed / (2 * Math.PI * shape.Periods);
+    }
+
+    /// <summary>The same where the streak is not known exactly: the mean over the phases that the fit allows, and how far the share
+    /// is known.</summary>
+    /// <param name="shape">The streak.</param>
+    /// <param name="phaseSdRad">Standard uncertainty of its phase.</param>
+    /// <param name="rowPhaseSdShare">Standard uncertainty of the phase between the middle and an end, as a share of it.</param>
+    public static UncertainValue LightShare(in StreakShape shape, double phaseSdRad, double rowPhaseSdShare)
+    {
+        // Two standard deviations to either side in nine steps: the share has kinks where an arc begins to be seen twice.
+        const int steps = 4;
+        double weights = 0, sum = 0, squares = 0, sd = double.IsFinite(phaseSdRad) ? Math.Min(phaseSdRad, Math.PI / 2) : Math.PI / 2;
+        for (int k = -steps; k <= steps; k++)
+        {
+            double z = 2.0 * k / steps, weight = Math.Exp(-z * z / 2);
+            double share = LightShare(shape with { StartRad = shape.StartRad + (z * sd) });
+            weights += weight;
+            sum += weight * share;
+            squares += weight * share * share;
+        }
+
+        double mean = sum / weights;
+        double wider = LightShare(shape with { RowPhaseRadPerPx = shape.RowPhaseRadPerPx * (1 + rowPhaseSdShare) });
+        double narrower = LightShare(shape with { RowPhaseRadPerPx = shape.RowPhaseRadPerPx * (1 - rowPhaseSdShare) });
+        double byRows = (wider - narrower) / 2;
+        return new UncertainValue(mean, Math.Sqrt(Math.Max((squares / weights) - (mean * mean), 0) + (byRows * byRows)));
+    }
+
+    /// <summary>The smallest share, of all phases at which the exposure may have begun.</summary>
+    /// <param name="shape">The streak; its phase does not matter.</param>
+    public static double LeastLightShare(StreakShape shape)
+    {
+        const int phases = 48;
+        return Enumerable.Range(0, phases).Min(k => LightShare(shape with { StartRad = 2 * Math.PI * k / phases }));
     }
 
     /// <summary>The phase brought to 0 .. 2 pi.</summary>

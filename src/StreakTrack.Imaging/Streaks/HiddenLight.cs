@@ -29,8 +29,11 @@ internal static class HiddenLight
     /// <summary>Judges the frames.</summary>
     /// <param name="light">All light along the strip, brought to one common exposure; NaN where no streak was found.</param>
     /// <param name="gains">Brightness of each frame's scene against that exposure.</param>
+    /// <param name="doubts">Standard uncertainty of each frame's light as a share of it: the noise over the streak's places, and what is not known of
+    /// how much there should be.</param>
+    /// <param name="excuses">Logarithm of what each frame may lack because its light may have been divided by too large an expectation; null for none.</param>
     /// <returns>One entry a frame: whether a part is hidden.</returns>
-    public static bool[] Of(IReadOnlyList<double> light, IReadOnlyList<double> gains)
+    public static bool[] Of(IReadOnlyList<double> light, IReadOnlyList<double> gains, IReadOnlyList<double> doubts, IReadOnlyList<double>? excuses = null)
     {
         // What hides the streak darkens the scene as well; what only dims the scene leaves the laser's light as it was. A frame counts
         // when it lacks light both ways.
@@ -42,22 +45,25 @@ internal static class HiddenLight
         bool[] hidden = new bool[light.Count];
         if (!(scatter <= LargestScatter))
             return hidden;
-        double[] lacks = [.. missing.Zip(missingToo, Math.Min)];
+        double[] lacks = [.. missing.Zip(missingToo, Math.Min).Select((lack, k) => lack - (excuses?[k] ?? 0))];
         for (int k = 0; k < hidden.Length; k++)
-            hidden[k] = lacks[k] > Math.Max(HiddenLeast, HiddenSd * scatter);
+            hidden[k] = lacks[k] > Math.Max(HiddenLeast, HiddenSd * scatter) && BeyondDoubt(k, HiddenSd);
         bool[] seeds = [.. hidden];
         double edge = Math.Max(EdgeLeast, EdgeSd * scatter);
         for (int k = 0; k < seeds.Length; k++)
         {
             if (!seeds[k])
                 continue;
-            for (int n = k + 1; n <= Math.Min(hidden.Length - 1, k + EdgeFrames) && lacks[n] > edge; n++)
+            for (int n = k + 1; n <= Math.Min(hidden.Length - 1, k + EdgeFrames) && lacks[n] > edge && BeyondDoubt(n, EdgeSd); n++)
                 hidden[n] = true;
-            for (int n = k - 1; n >= Math.Max(0, k - EdgeFrames) && lacks[n] > edge; n--)
+            for (int n = k - 1; n >= Math.Max(0, k - EdgeFrames) && lacks[n] > edge && BeyondDoubt(n, EdgeSd); n--)
                 hidden[n] = true;
         }
 
         return hidden;
+
+        // What lacks, beside the light that is left. A doubt that is no number tells nothing.
+        bool BeyondDoubt(int k, double deviations) => Math.Exp(lacks[k]) - 1 > deviations * doubts[k];
     }
 
     // How much each frame lacks against the lower of the steady levels before and after it, and the scatter from frame to frame.

@@ -21,7 +21,10 @@ internal sealed class PhaseTrack
 
     /// <summary>Least standard deviation of a phase, in rad: motion that is not quite harmonic. Where it cannot be held against the frames
     /// themselves, and where the shutter rolls along the streak, so that overtones and the row phase come in, it is larger.</summary>
-    private const double LeastPhaseSd = 0.005, LeastUncheckedSd = 0.1;
+    private const double LeastPhaseSd = 0.005;
+
+    /// <summary>The same where the frames do not tell how far single phases scatter, or the shutter rolls along the streak; in rad.</summary>
+    public const double LeastUncheckedSdRad = 0.1;
 
     /// <summary>Standard deviation of a phase, in rad, up to which the size of the middles' swing is told too.</summary>
     private const double TellingSd = 0.3;
@@ -128,7 +131,7 @@ internal sealed class PhaseTrack
         double[] shares = [.. seen.Where(k => track.PhaseSdRad[k] < TellingSd).Select(k => track._sizesPx[k] / roughHalfPx[k]).Order()];
         track.SwingShare = shares.Length > 0 ? shares[shares.Length * 3 / 4] : double.NaN;
         double single = track.SingleSd(departures, seen);
-        double least = rolling is null && double.IsFinite(single) ? LeastPhaseSd : LeastUncheckedSd;
+        double least = rolling is null && double.IsFinite(single) ? LeastPhaseSd : LeastUncheckedSdRad;
         for (int k = 0; k < middlesPx.Length; k++)
         {
             double common = track.PhaseSdRad[k], own = double.IsFinite(single) ? single : 0;

@@ -42,7 +42,7 @@ internal sealed class ProfileFitter
         free[StreakProfile.Periods] = known.PeriodsSd > 0;
         free[StreakProfile.RowPhase] = known.RowPhaseSdRadPerPx > 0;
         if (count < 8)
-            return new ProfileFit(start, double.NaN, double.NaN, double.NaN, false);
+            return new ProfileFit(start, double.NaN, double.NaN, double.NaN, double.NaN, false);
 
         StreakShape p = start;
         _model.Evaluate(p, response, from, count);
@@ -95,8 +95,9 @@ internal sealed class ProfileFitter
         Accumulate(light, p, start, known, free);
         double u = Math.Sqrt(SmallSystem.InverseDiagonal(_normal, free, StreakProfile.HalfLength));
         double sigma = free[StreakProfile.Sigma] ? SmallSystem.InverseDiagonal(_normal, free, StreakProfile.Sigma) : double.NaN;
+        double phase = Math.Sqrt(SmallSystem.InverseDiagonal(_normal, free, StreakProfile.Start));
         p = p with { StartRad = ArcWeights.Wrap(p.StartRad) };
-        return new ProfileFit(p, u, Math.Sqrt(sigma), reduced, converged && double.IsFinite(u));
+        return new ProfileFit(p, u, Math.Sqrt(sigma), reduced, phase, converged && double.IsFinite(u));
     }
 
     // Products of single precision are exact in double, in which they are added.

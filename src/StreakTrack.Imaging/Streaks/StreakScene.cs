@@ -26,7 +26,7 @@ internal sealed class StreakScene
     private readonly ProfileStore _store;
     private readonly float[] _ambient;
 
-    private StreakScene(ProfileStore store, int length, float[] ambient, ProfileNoise noise, CoarseStreak?[] coarse, CoarseStreak?[] whole, double[] light)
+    private StreakScene(ProfileStore store, int length, float[] ambient, ProfileNoise noise, CoarseStreak?[] coarse, CoarseStreak?[] whole, double[] light, double[] lightSd)
     {
         _store = store;
         Length = length;
@@ -35,6 +35,7 @@ internal sealed class StreakScene
         Coarse = coarse;
         Whole = whole;
         Light = light;
+        LightSd = lightSd;
     }
 
     /// <summary>Samples of a profile.</summary>
@@ -51,6 +52,9 @@ internal sealed class StreakScene
 
     /// <summary>All light along the strip in each frame; NaN where no streak was found.</summary>
     public double[] Light { get; }
+
+    /// <summary>Standard deviation of <see cref="Light"/> by the noise where there is no light.</summary>
+    public double[] LightSd { get; }
 
     /// <summary>Looks at the profiles.</summary>
     /// <param name="store">The profiles.</param>
@@ -109,10 +113,11 @@ internal sealed class StreakScene
 
         // A shutter that rolls along the streak sees the spot for longer while it moves along with it: how much light there should be is known
         // from the fit alone. Photographs owe nothing to each other.
-        double[] allLight = LightOf(store, ambient, coarse, sigmaPx, cancellationToken);
-        bool[] hidden = options.SeparateExposures || rowsMatter ? new bool[coarse.Length] : HiddenLight.Of(allLight, gains);
+        // Its noise is that of neighbours' differences: what hides the streak moves about beside it too, and is no noise.
+        (double[] allLight, double[] lightSd) = LightOf(store, ambient, coarse, noise, sigmaPx, cancellationToken);
+        bool[] hidden = options.SeparateExposures || rowsMatter ? new bool[coarse.Length] : HiddenLight.Of(allLight, gains, [.. lightSd.Zip(allLight, (sd, light) => sd / light)]);
         CoarseStreak?[] whole = [.. coarse.Select((streak, k) => hidden[k] ? null : streak)];
-        return new StreakScene(store, length, ambient, known, coarse, whole, allLight);
+        return new StreakScene(store, length, ambient, known, coarse, whole, allLight, lightSd);
     }
 
     /// <summary>The streak of one frame by threshold, from its own profile alone.</summary>
@@ -180,34 +185,38 @@ internal sealed class StreakScene
 
     // All light between the ends of a frame and its neighbours: with the faint stretches, which lie below the threshold and which a short
     // exposure has anywhere, and without what moves about elsewhere. NaN where no streak was found.
-    private static double[] LightOf(ProfileStore store, float[] ambient, CoarseStreak?[] streaks, double sigmaPx, CancellationToken cancellationToken)
+    private static (double[] Light, double[] Sd) LightOf(
+        ProfileStore store, float[] ambient, CoarseStreak?[] streaks, ProfileNoise noise, double sigmaPx, CancellationToken cancellationToken)
     {
-        double[] light = new double[streaks.Length];
+        double[] light = new double[streaks.Length], sd = new double[streaks.Length];
         var options = new ParallelOptions { CancellationToken = cancellationToken };
         Parallel.For(0, light.Length, options, () => new float[ambient.Length], (k, _, profile) =>
         {
             if (streaks[k] is null)
             {
-                light[k] = double.NaN;
+                light[k] = sd[k] = double.NaN;
                 return profile;
             }
 
             (double first, double second) = CoarseStreak.FarthestEnds(streaks, k, LightFrames);
             store.Read(k, profile);
             double sum = 0;
+            int from = Math.Max(0, (int)(first - (2 * sigmaPx)));
             int to = Math.Min(profile.Length - 1, (int)(second + (2 * sigmaPx)));
             float last = 0;
-            for (int i = Math.Max(0, (int)(first - (2 * sigmaPx))); i <= to; i++)
+            for (int i = from; i <= to; i++)
             {
                 // Where all is clipped, at least as much as beside.
                 last = float.IsNaN(profile[i]) ? last : profile[i] - ambient[i];
                 sum += last;
             }
 
+            // Neighbours share their noise.
             light[k] = sum;
+            sd[k] = noise.DarkSd * Math.Sqrt(Math.Max(1, to - from + 1) * noise.CorrelationLengthPx);
             return profile;
         }, _ => { });
-        return light;
+        return (light, sd);
     }
 
     private static void Subtract(ReadOnlySpan<float> profile, ReadOnlySpan<float> ambient, Span<float> light)

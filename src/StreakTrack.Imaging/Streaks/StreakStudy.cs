@@ -1,3 +1,4 @@
+using StreakTrack.Core;
 using StreakTrack.Core.Scale;
 using StreakTrack.Core.Series;
 using StreakTrack.Imaging.Analysis;
@@ -204,7 +205,7 @@ public sealed class StreakStudy : IDisposable
     {
         var readings = new StreakReading[_pass.Profiles.Count];
         bool separate = Options.SeparateExposures;
-        double[] lightShares = new double[readings.Length];
+        var lightShares = new LightShare[readings.Length];
         bool[] repeated = separate ? new bool[readings.Length] : RepeatedPictures.Of([.. _pass.Frames.Select(f => f.Change)]);
         Parallel.For(0, readings.Length, new ParallelOptions { CancellationToken = cancellationToken },
             () => new StreakOptics.Workspace(_scene.Length), (k, _, work) =>
@@ -284,19 +285,43 @@ public sealed class StreakStudy : IDisposable
     /// <summary>Difference of the two estimates beyond what the spot explains, in sigma, from which the frame is not used.</summary>
     private const double GrossSigma = 3;
 
+    // The light that is seen along the streak as a share of an exposure's, and the least that it may be.
+    private readonly record struct LightShare(UncertainValue Seen, double Least);
+
+    private static readonly LightShare _untold = new(new UncertainValue(double.NaN, double.NaN), double.NaN);
+
+    /// <summary>How well the phase between rows is known, as a share of it; see docs/measurement.md.</summary>
+    private const double RowPhaseShare = 0.1;
+
+    /// <summary>Frames in a row that must lack light to be hidden where the shutter rolls along the streak.</summary>
+    private const int LeastHiddenFrames = 3;
+
     // Light that is missing against what a shutter that rolls along the streak should see.
-    private void FlagHidden(StreakReading[] readings, double[] lightShares)
+    private void FlagHidden(StreakReading[] readings, LightShare[] lightShares)
     {
-        bool[] hidden = HiddenLight.Of([.. _scene.Light.Zip(lightShares, (light, share) => light / share)], [.. _pass.Frames.Select(f => f.Gain)]);
+        double[] doubts =
+        [
+            .. lightShares.Select((share, k) => Math.Sqrt(
+                Math.Pow(_scene.LightSd[k] / _scene.Light[k], 2) + Math.Pow(share.Seen.StandardUncertainty / share.Seen.Value, 2))),
+        ];
+        bool[] hidden = HiddenLight.Of(
+            [.. _scene.Light.Zip(lightShares, (light, share) => light / share.Seen.Value)], [.. _pass.Frames.Select(f => f.Gain)], doubts,
+            [.. lightShares.Select(share => Math.Log(share.Seen.Value / share.Least))]);
         for (int k = 0; k < readings.Length; k++)
         {
-            if (hidden[k])
+            // A row phase that was not found makes single frames seem to lack light; what gets in the way stays for a tenth of a second.
+            int from = k, to = k;
+            while (from > 0 && hidden[from - 1])
+                from--;
+            while (to < hidden.Length - 1 && hidden[to + 1])
+                to++;
+            if (hidden[k] && to - from + 1 >= LeastHiddenFrames)
                 readings[k] = readings[k] with { Flags = readings[k].Flags | FrameFlags.PartHidden };
         }
     }
 
     // The reading, and the share of the light of an exposure that is seen along the streak; NaN where the fit does not tell it.
-    private (StreakReading Reading, double LightShare) Read(PassedFrame frame, bool repeated, StreakOptics.Workspace work)
+    private (StreakReading Reading, LightShare LightShare) Read(PassedFrame frame, bool repeated, StreakOptics.Workspace work)
     {
         StripGeometry band = _survey.Band;
         FrameFlags flags = repeated ? FrameFlags.Repeated : FrameFlags.None;
@@ -304,7 +329,7 @@ public sealed class StreakStudy : IDisposable
             flags |= FrameFlags.RulerLost;
         var reading = new StreakReading { Frame = frame.Index, TimeSeconds = frame.TimeSeconds };
         if (_scene.Coarse[frame.Index] is not CoarseStreak coarse)
-            return (reading with { Flags = flags | FrameFlags.NoStreak }, double.NaN);
+            return (reading with { Flags = flags | FrameFlags.NoStreak }, _untold);
 
         double sigma = _optics.SigmaPxOf(frame.Index);
         if (frame.ClippedSamples > 0)
@@ -328,7 +353,7 @@ public sealed class StreakStudy : IDisposable
         _scene.Read(frame.Index, work.Light);
         ProfileFit fit = Fit(frame.Index, coarse, work);
         if (!fit.Converged)
-            return (reading with { Flags = flags | FrameFlags.ProfileFailed }, double.NaN);
+            return (reading with { Flags = flags | FrameFlags.ProfileFailed }, _untold);
         StreakShape p = fit.Shape;
         if (p.HalfLengthPx < Options.SmallestHalfLengthSigma * sigma)
             flags |= FrameFlags.BelowUsableRange;
@@ -355,6 +380,13 @@ public sealed class StreakStudy : IDisposable
             HalfLengthUncertaintyPx = fit.HalfLengthUncertaintyPx,
             Flags = flags,
         };
-        return (reading, (flags & FrameFlags.PartialExposure) == 0 ? ArcWeights.LightShare(p) : double.NaN);
+        double rows = Math.Sqrt((RowPhaseShare * RowPhaseShare) + Math.Pow(fit.HalfLengthUncertaintyPx / p.HalfLengthPx, 2));
+        if (!RowsMatter || (flags & FrameFlags.PartialExposure) != 0)
+            return (reading, _untold);
+
+        // A phase may be that of another minimum, or of a row phase that was not found, so that the light proves no more than the least of all phases.
+        UncertainValue seen = ArcWeights.LightShare(p, Math.Max(fit.StartUncertaintyRad, PhaseTrack.LeastUncheckedSdRad), rows);
+        double least = Math.Min(seen.Value, ArcWeights.LeastLightShare(p));
+        return (reading, new LightShare(seen, least));
     }
 }

@@ -18,8 +18,8 @@ public class DisturbedFramesTests
         double[] same = [.. light.Select(_ => 1.0)], exposure = [.. light.Select((_, k) => k >= 70 ? 0.6 : 1)];
 
         // A room too dark to tell the exposure, and one that tells it.
-        Assert.Equal(Enumerable.Range(30, 6), Where(HiddenLight.Of(light, same)));
-        Assert.Equal(Enumerable.Range(30, 6), Where(HiddenLight.Of([.. light.Select((l, k) => l / exposure[k])], exposure)));
+        Assert.Equal(Enumerable.Range(30, 6), Where(HiddenLight.Of(light, same, Sure)));
+        Assert.Equal(Enumerable.Range(30, 6), Where(HiddenLight.Of([.. light.Select((l, k) => l / exposure[k])], exposure, Sure)));
     }
 
     [Fact]
@@ -27,10 +27,21 @@ public class DisturbedFramesTests
     {
         // The scene darkens by a third, and the streak, brought to one exposure by it, seems brighter.
         double[] gains = [.. Enumerable.Range(0, Frames).Select(k => k is >= 50 and < 60 ? 0.67 : 1)];
-        Assert.Empty(Where(HiddenLight.Of([.. gains.Select(g => 100 / g)], gains)));
+        Assert.Empty(Where(HiddenLight.Of([.. gains.Select(g => 100 / g)], gains, Sure)));
         // And brighter light on the ruler makes it seem fainter.
         gains = [.. gains.Select(g => 1 / g)];
-        Assert.Empty(Where(HiddenLight.Of([.. gains.Select(g => 100 / g)], gains)));
+        Assert.Empty(Where(HiddenLight.Of([.. gains.Select(g => 100 / g)], gains, Sure)));
+    }
+
+    [Fact]
+    public void Light_that_is_not_known_well_lacks_nothing()
+    {
+        // 40 % lack beside a light that is known to a tenth of what is left, and to a fifth: 0.67 against five times that.
+        double[] light = [.. Enumerable.Range(0, Frames).Select(k => (k is >= 30 and < 36 ? 60.0 : 100) * (1 + 0.02 * Math.Sin(37 * k)))];
+        double[] same = [.. light.Select(_ => 1.0)];
+        Assert.Equal(Enumerable.Range(30, 6), Where(HiddenLight.Of(light, same, [.. Sure.Select(_ => 0.1)])));
+        Assert.Empty(Where(HiddenLight.Of(light, same, [.. Sure.Select(_ => 0.2)])));
+        Assert.Empty(Where(HiddenLight.Of(light, same, [.. Sure.Select(_ => double.NaN)])));
     }
 
     [Theory]
@@ -66,6 +77,8 @@ public class DisturbedFramesTests
         double[] few = [.. changes.Select((c, k) => k % 5 == 0 && k is not (20 or 70) ? 1 : c)];
         Assert.Empty(Where(RepeatedPictures.Of(few)));
     }
+
+    private static double[] Sure => new double[Frames];
 
     private static RulerScale Scale => RulerScaleFitter.Fit(
         [new RulerMark(new PicturePoint(0, 0), 0), new RulerMark(new PicturePoint(1000, 0), 100)], new RulerScaleOptions());
