@@ -67,6 +67,27 @@ public sealed class ClipRemarksTests : IDisposable
         Assert.Equal("reduced-pictures", Assert.Single(reader.Findings).Code);
     }
 
+    // Copied to 60 % of its bytes; its index lies in front of the pictures and announces 300.
+    [Theory]
+    [InlineData("embedded")]
+    [InlineData("ffmpeg")]
+    public void Frames_that_a_cut_copy_has_lost_are_told(string reader)
+    {
+        string fixture = Fixtures.PathOf("clips", "ringdown_dark_720p30"), path = Path.Combine(_folder, "cut.mp4");
+        byte[] whole = File.ReadAllBytes(Path.Combine(fixture, "clip.mp4"));
+        File.WriteAllBytes(path, whole[..(whole.Length * 6 / 10)]);
+
+        ClipAnalysis analysis = ClipAnalyzer.Analyze(
+            path, MarksCsv.Read(Path.Combine(fixture, "marks.csv")), new AnalysisOptions { Ticks = "off", Reader = reader });
+
+        Assert.StartsWith(reader, analysis.Measurement.ReaderName, StringComparison.Ordinal);
+        int lost = analysis.Measurement.LostFrames;
+        Assert.InRange(lost, 10, 270);
+        Assert.Equal(300, lost + analysis.Series.Count);
+        string told = Assert.Single(analysis.Record.Result.Findings, f => f.Code == "frames-lost").Message;
+        Assert.Contains($"{lost} of 300 frames", told, StringComparison.Ordinal);
+    }
+
     private SimulatedClip Write(ClipScenario scenario) => SimulatedClip.Write(scenario, _folder);
 
     private static string[] Codes(SimulatedClip clip, IReadOnlyList<RulerMark>? marks = null)
