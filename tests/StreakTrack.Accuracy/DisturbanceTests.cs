@@ -1,9 +1,11 @@
 using System.Globalization;
 using StreakTrack.Core;
+using StreakTrack.Core.Findings;
 using StreakTrack.Core.Records;
 using StreakTrack.Imaging.Analysis;
 using StreakTrack.Imaging.Streaks;
 using StreakTrack.Synthesis.Output;
+using StreakTrack.Synthesis.Scenarios;
 
 namespace StreakTrack.Accuracy;
 
@@ -85,6 +87,36 @@ public class DisturbanceTests
         finally
         {
             Directory.Delete(folder, recursive: true);
+        }
+    }
+
+    [Fact]
+    public void Flashes_that_show_several_dots_a_frame_and_somebody_over_the_middle_give_no_decay_time_without_an_error()
+    {
+        // Nearly two flashes in a period; and somebody who stands before the middle of the streak all through.
+        ClipScenario flashing = DisturbedClips.Flashing with
+        {
+            Laser = DisturbedClips.Flashing.Laser with { Strobe = new StrobeSettings { FrequencyHz = 72.9 } },
+        };
+        ClipScenario covered = DisturbedClips.Plain with
+        {
+            Scene = DisturbedClips.Plain.Scene with { Passer = new PasserSettings { TimeSeconds = 0.3, CrossingSeconds = 60, WidthShare = 0.4 } },
+        };
+        foreach (ClipScenario scenario in new[] { flashing, covered })
+        {
+            string folder = Directory.CreateTempSubdirectory("streaktrack-accuracy-").FullName;
+            try
+            {
+                SimulatedClip clip = SimulatedClip.Write(scenario, folder);
+                ClipAnalysis analysis = ClipAnalyzer.Analyze(
+                    clip.ClipPath, clip.Marks, new AnalysisOptions { FrequencyHz = clip.Truth.Oscillator.FrequencyHz });
+                Assert.Contains(analysis.Record.Result.Findings, f => f.Code == "streak-hidden");
+                Assert.Contains(analysis.Record.Result.Findings, f => f.Severity == FindingSeverity.Error);
+            }
+            finally
+            {
+                Directory.Delete(folder, recursive: true);
+            }
         }
     }
 }

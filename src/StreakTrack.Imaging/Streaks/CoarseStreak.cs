@@ -16,6 +16,13 @@ internal readonly record struct CoarseStreak(
     /// <summary>Middle between the threshold ends.</summary>
     public double CentrePx => (FirstEndPx + SecondEndPx) / 2;
 
+    /// <summary>Most light of other stretches, as a share of the streak's: a second reflection is fainter than half of it (common practice, no source).</summary>
+    private const double MostStray = 0.5;
+
+    /// <summary>Whether another stretch is about as bright. An exposure draws one stretch without a gap, so that something lies between the two, light flashes,
+    /// or the faint middle of a long streak is lost in the noise; whichever it is, the ends of one stretch are not those of the swing.</summary>
+    public bool IsInPieces => StrayLight > MostStray * TotalLight;
+
     /// <summary>How far outside the turning point of a long streak its edge lies at half of its peak, in sigma. A resting spot's lies 1.18
     /// sigma outside its middle.</summary>
     public const double EdgeSigma = 0.70;

@@ -68,9 +68,11 @@ internal static class SpotFocus
 
         double At(double time)
         {
-            int next = times.FindIndex(t => t >= time);
-            if (next <= 0)
-                return next < 0 ? widths[^1] : widths[0];
+            int next = times.BinarySearch(time);
+            if (next < 0)
+                next = ~next;
+            if (next == 0 || next == times.Count)
+                return next == 0 ? widths[0] : widths[^1];
             double share = (time - times[next - 1]) / (times[next] - times[next - 1]);
             return widths[next - 1] + (share * (widths[next] - widths[next - 1]));
         }

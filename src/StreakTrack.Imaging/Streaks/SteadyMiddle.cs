@@ -40,7 +40,9 @@ internal static class SteadyMiddle
     /// <param name="readings">The readings; those whose middle departs get <see cref="FrameFlags.PartHidden"/>.</param>
     /// <param name="scale">The ruler's scale.</param>
     /// <param name="sigmaPx">The spot's standard deviation.</param>
-    public static void Check(StreakReading[] readings, RulerScale scale, double sigmaPx)
+    /// <returns>Whether the middle keeps a place, or there is too little to tell; where it keeps none, no frame is flagged, because it is not known
+    /// which of them show the whole streak.</returns>
+    public static bool Check(StreakReading[] readings, RulerScale scale, double sigmaPx)
     {
         const FrameFlags unfit = FrameFlags.NoStreak | FrameFlags.ProfileFailed | FrameFlags.CutOff | FrameFlags.PartHidden;
         var swings = new List<Swing>();
@@ -58,7 +60,7 @@ internal static class SteadyMiddle
         }
 
         if (swings.Count < LeastFrames)
-            return;
+            return true;
         for (int i = 0; i < swings.Count; i++)
         {
             // The usual change around: what is hidden changes faster, but for a few frames.
@@ -78,7 +80,7 @@ internal static class SteadyMiddle
             departures = Departures(swings, order, Medians.Upper(swings.Select(s => s.MiddleMm)));
             hidden = Depart(departures);
             if (hidden.Count(h => h) > MostFrames * swings.Count)
-                return;
+                return false;
         }
 
         Widen(hidden, departures, swings);
@@ -87,6 +89,8 @@ internal static class SteadyMiddle
             if (hidden[i])
                 readings[swings[i].Index] = readings[swings[i].Index] with { Flags = readings[swings[i].Index].Flags | FrameFlags.PartHidden };
         }
+
+        return true;
 
         bool[] Depart(double[] by) => [.. by.Select((d, i) => Math.Abs(d) > swings[i].LimitMm)];
     }

@@ -19,8 +19,15 @@ internal static class StreakFindings
     private const double SomeFrames = 0.05;
 
     /// <summary>Draws up the remarks.</summary>
+    /// <param name="readings">The readings.</param>
+    /// <param name="frames">The frames as the pass found them.</param>
+    /// <param name="survey">Where the streak is.</param>
+    /// <param name="optics">What the streaks have in common.</param>
+    /// <param name="dot">The moving dot that they are; null where they are streaks.</param>
+    /// <param name="wholeIsUsual">Whether most frames show one stretch of light about a common middle, so that the others can be told by them.</param>
     public static IReadOnlyList<Finding> Of(
-        IReadOnlyList<StreakReading> readings, IReadOnlyList<PassedFrame> frames, StreakSurvey survey, StreakOptics optics, MovingDot? dot)
+        IReadOnlyList<StreakReading> readings, IReadOnlyList<PassedFrame> frames, StreakSurvey survey, StreakOptics optics, MovingDot? dot,
+        bool wholeIsUsual)
     {
         const FrameFlags notUsed = FrameFlags.CutOff | FrameFlags.PartHidden | FrameFlags.Repeated | FrameFlags.RulerLost;
         var findings = new List<Finding>();
@@ -42,7 +49,13 @@ internal static class StreakFindings
             $"a part of the streak is clipped in the {Name(survey)} channel; the clipped samples were left out and the rest measured");
         Remark(FrameFlags.CutOff, FindingKinds.StreakCutOff, "the streak reaches the edge of the picture; they were not used");
         Remark(FrameFlags.PartHidden, FindingKinds.StreakHidden,
-            "the streak lacks light, or its middle is displaced: a part of it is hidden or lies beyond the ruler; they were not used");
+            "the streak lacks light, is in pieces, or its middle is displaced: a part of it is hidden or lies beyond the ruler; they were not used");
+        if (!wholeIsUsual)
+        {
+            findings.Add(FindingKinds.StreakHidden.With(FindingSeverity.Error,
+                "In most frames the streak is missing or in pieces, or its middle is not where it is in the others, so that a part of it may be hidden in any of them."));
+        }
+
         Remark(FrameFlags.Repeated, FindingKinds.FramesRepeated, "the picture of the frame before is shown once more; they were not used");
         Remark(FrameFlags.Faint, FindingKinds.LowContrast, "an end of the streak is less than five times as bright as the noise");
         Remark(FrameFlags.BelowUsableRange, FindingKinds.BelowUsableRange,

@@ -100,7 +100,7 @@ internal sealed record StreakOptics
         StreakOptics optics = Of(scene, timesSeconds, acrossSigmaPx, longestPeriods, rowsAcross, separate, wholeSwings: separate, cancellationToken);
 
         // The middle of arcs swings by as much as their length says; where it hardly swings, the ends jump for another reason, and where it swings by much more,
-        // it is a swing and a part of the next that are seen.
+        // it is a swing and a part of the next that are seen. A middle whose swing cannot be told (NaN) speaks for no arcs either: ends that only noise moves.
         bool swingsOtherwise = optics is { IsPartial: true, Track: { } track } && !rowsAcross
             && !(track.SwingShare / DueSwing(optics.Periods) is > LeastSwing and < LargestSwing);
         if (swingsOtherwise)

@@ -116,7 +116,7 @@ internal sealed class StreakScene
         // Its noise is that of neighbours' differences: what hides the streak moves about beside it too, and is no noise.
         (double[] allLight, double[] lightSd) = LightOf(store, ambient, coarse, noise, sigmaPx, cancellationToken);
         bool[] hidden = options.SeparateExposures || rowsMatter ? new bool[coarse.Length] : HiddenLight.Of(allLight, gains, [.. lightSd.Zip(allLight, (sd, light) => sd / light)]);
-        CoarseStreak?[] whole = [.. coarse.Select((streak, k) => hidden[k] ? null : streak)];
+        CoarseStreak?[] whole = [.. coarse.Select((streak, k) => hidden[k] || streak is { IsInPieces: true } ? null : streak)];
         return new StreakScene(store, length, ambient, known, coarse, whole, allLight, lightSd);
     }
 

@@ -223,6 +223,7 @@ public sealed class StreakStudy : IDisposable
         MovingDot? dot = separate ? null : MovingDot.Of(
             _scene.Coarse, [.. readings.Select(r => r.TimeSeconds)], s => _scale.ReadingMmAt(strip.ToDisplay(s, 0)),
             Math.Min(_survey.Across.SigmaPx, _optics.SigmaPx));
+        bool middleKept = true;
         if (dot is not null)
         {
             // What is seen in one frame is no streak, whatever its length.
@@ -230,8 +231,10 @@ public sealed class StreakStudy : IDisposable
                 readings[k] = readings[k] with { Flags = (readings[k].Flags & ~FrameFlags.Recovered) | FrameFlags.PartialExposure };
         }
         else if (!_optics.IsPartial && !separate)
-            SteadyMiddle.Check(readings, _scale, _optics.SigmaPx);
+            middleKept = SteadyMiddle.Check(readings, _scale, _optics.SigmaPx);
 
+        int inDoubt = _scene.Coarse.Count(c => c is null or { IsInPieces: true });
+        bool wholeIsUsual = middleKept && (inDoubt <= MostInDoubt * readings.Length || _scene.Coarse.All(c => c is null));
         PhaseTrack? track = dot is null ? _optics.Track : null;
         return new StreakMeasurement
         {
@@ -246,7 +249,7 @@ public sealed class StreakStudy : IDisposable
             AliasFrequencyUncertaintyHz = track?.AliasUncertaintyHz ?? double.NaN,
             LostFrames = _pass.LostFrames,
             ReaderName = _pass.ReaderName,
-            Findings = [.. _pass.ReaderFindings, .. StreakFindings.Of(readings, _pass.Frames, _survey, _optics, dot)],
+            Findings = [.. _pass.ReaderFindings, .. StreakFindings.Of(readings, _pass.Frames, _survey, _optics, dot, wholeIsUsual)],
             Ruler = _survey.Ruler,
             Pictures = _pass.Pictures,
         };
@@ -281,6 +284,9 @@ public sealed class StreakStudy : IDisposable
     /// <summary>Largest uncertainty of a half length recovered from an arc, as a share of the spot's sigma or of a twentieth of the
     /// half length.</summary>
     private const double RecoveredUncertainty = 0.2;
+
+    /// <summary>Where the streak is in pieces or missing in more than this share of the frames, those of the others cannot be held for whole.</summary>
+    private const double MostInDoubt = 0.5;
 
     /// <summary>Difference of the two estimates beyond what the spot explains, in sigma, from which the frame is not used.</summary>
     private const double GrossSigma = 3;

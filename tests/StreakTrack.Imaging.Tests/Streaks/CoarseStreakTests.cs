@@ -29,6 +29,18 @@ public class CoarseStreakTests
         Assert.Equal(400 + (0.70 * Sigma), streak.SecondEndPx, 0.1 * Sigma);
     }
 
+    [Theory]
+    [InlineData(0.9, true)]
+    [InlineData(0.2, false)]
+    public void Two_stretches_about_as_bright_are_one_streak_in_pieces_and_a_faint_one_is_a_reflection(double second, bool inPieces)
+    {
+        float[] light = Light(new StreakShape(30, 120, 100, 0, 0, Sigma, 1));
+        float[] other = Light(new StreakShape(30, 380, 100 * second, 0, 0, Sigma, 1));
+        CoarseStreak streak = Find([.. light.Zip(other, (a, b) => a + b)])!.Value;
+        Assert.Equal(120, streak.CentrePx, 0.1 * Sigma);
+        Assert.Equal(inPieces, streak.IsInPieces);
+    }
+
     [Fact]
     public void Gaps_across_ticks_are_bridged()
     {

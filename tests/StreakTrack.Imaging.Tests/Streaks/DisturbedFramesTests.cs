@@ -58,7 +58,7 @@ public class DisturbedFramesTests
             readings[k] = Reading(k, 50 - amplitude + shift, Math.Min(50 + amplitude + shift, cutMm));
         }
 
-        SteadyMiddle.Check(readings, Scale, sigmaPx: 5);
+        Assert.True(SteadyMiddle.Check(readings, Scale, sigmaPx: 5));
 
         // Cut by more than a spot's half width in any case, and never when whole.
         foreach (StreakReading reading in readings)
@@ -67,6 +67,19 @@ public class DisturbedFramesTests
             if (missing is < -0.3 or > 1.2)
                 Assert.Equal(missing > 0 ? FrameFlags.PartHidden : FrameFlags.None, reading.Flags);
         }
+    }
+
+    [Fact]
+    public void Middle_that_keeps_no_place_is_told_and_no_frame_is_held_for_whole_or_hidden()
+    {
+        // The piece that is seen wanders along the ruler, now to the left, now to the right, while the streak becomes shorter.
+        StreakReading[] readings =
+        [
+            .. Enumerable.Range(0, Frames).Select(k => (Half: 15 * Math.Exp(-k / 60.0), Middle: 50 + 20 * Math.Sin(0.7 * k)))
+                .Select((piece, k) => Reading(k, piece.Middle - piece.Half, piece.Middle + piece.Half)),
+        ];
+        Assert.False(SteadyMiddle.Check(readings, Scale, sigmaPx: 5));
+        Assert.All(readings, r => Assert.Equal(FrameFlags.None, r.Flags));
     }
 
     [Fact]
