@@ -144,7 +144,7 @@ public static class EnvelopeFitter
             var search = new ModelSearch(selection.Points, options, cancellationToken);
             search.Run();
             double commonScatter = Weigh(search);
-            List<EnvelopeCandidate> candidates = [.. search.Candidates];
+            List<EnvelopeCandidate> candidates = WithoutUnseenBeat(search.Candidates);
             EnvelopeCandidate? chosen = Choose(candidates);
             if (chosen is null || !chosen.Converged)
             {
@@ -200,6 +200,46 @@ public static class EnvelopeFitter
             static string Listed(IReadOnlyList<SteadyStretch> stretches) =>
                 string.Join(", ", stretches.Take(MostNamed).Select(s => string.Create(CultureInfo.InvariantCulture,
                     $"{s.LevelMm:F1} mm ({s.StartSeconds:F1} to {s.EndSeconds:F1} s)"))) + (stretches.Count > MostNamed ? ", …" : "");
+        }
+
+        /// <summary>
+        /// The candidates without a transient whose detuning is not told from zero, once the resemblance of its residuals is allowed for,
+        /// where another model leaves no more than the frames' own uncertainties explain.
+        /// </summary>
+        /// <remarks>
+        /// Without the detuning the start's phase means nothing, and parameters that mean nothing under the simpler model gain more than
+        /// the criterion charges for them: the slow course of an error that neighbouring frames share is enough to feed them, all the
+        /// more as such errors are slower where the streak is short than one correlation for the whole series says.
+        /// Davies, Biometrika 64 (1977) 247 (from memory), on parameters that exist under the alternative only.
+        /// </remarks>
+        private List<EnvelopeCandidate> WithoutUnseenBeat(IReadOnlyList<EnvelopeCandidate> candidates)
+        {
+            EnvelopeCandidate? general = candidates.FirstOrDefault(candidate => candidate.Model == TransientModel.General && candidate.Converged);
+            EnvelopeCandidate? other = candidates.FirstOrDefault(
+                candidate => candidate.Model is not TransientModel && candidate.Converged && !candidate.IsAtBound);
+            return options.Model == EnvelopeFitOptions.AutomaticModel && general is not null && other is not null
+                && IsExplained(other) && !ShowsBeat(general) ? [.. candidates.Where(candidate => candidate != general)] : [.. candidates];
+        }
+
+        private bool IsExplained(EnvelopeCandidate candidate)
+        {
+            double[] weights = new double[candidate.Problem.Points.Count];
+            Array.Fill(weights, 1);
+            int dof = weights.Length - candidate.Problem.Free.Count;
+            return selection.HasUncertainties
+                ? ReducedChiSquare(candidate, weights, dof) <= RangeOfReducedChiSquare(dof).High : !ModelSearch.MissesBySize(candidate);
+        }
+
+        private bool ShowsBeat(EnvelopeCandidate transient)
+        {
+            (EnvelopeCandidate plain, _) = Robust(transient.Refit(transient.Problem.WithCorrelation(0)));
+            if (!plain.Converged || plain.Result.InverseGram is null)
+                return false;
+            int n = plain.Problem.Points.Count, detuning = plain.Problem.Free.ToList().IndexOf(TransientModel.DetuningIndex);
+            AutoregressiveNoise.Estimate noise = AutoregressiveNoise.Of(plain.Problem, plain.Full);
+            double u = Math.Sqrt(AutoregressiveNoise.Covariance(plain.Problem, plain.Full, plain.Result.InverseGram, noise)[detuning, detuning]);
+            double dof = AutoregressiveNoise.EffectiveDegreesOfFreedom(n - plain.Problem.Free.Count, n, noise.Correlation);
+            return Math.Abs(plain.Full[TransientModel.DetuningIndex]) > CoverageFactor.TwoSided(0.95, Math.Max(1, dof)) * u;
         }
 
         /// <summary>The model asked for; else the one with the fewest parameters among those that the criterion does not tell from the

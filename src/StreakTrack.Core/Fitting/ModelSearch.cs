@@ -229,15 +229,21 @@ internal sealed class ModelSearch
         if (_options.Model == TransientModel.General.Name || ranked.Count == 0 || !ranked[0].Converged)
             return true;
         EnvelopeCandidate best = ranked[0];
-        double[] residuals = best.Problem.StandardResiduals(best.Full);
-        double size = Math.Sqrt(residuals.Sum(r => r * r) / residuals.Length);
-        if (size > MisfitRatio * LocalScatter.Of(residuals))
+        if (MissesBySize(best))
             return true;
+        double[] residuals = best.Problem.StandardResiduals(best.Full);
         best.Problem.Points.Whiten(residuals, best.Problem.Correlation);
         return ResidualAnalysis.Of(residuals).LjungBoxProbability < MisfitProbability;
     }
 
-    /// <summary>Orders candidates by their criterion, with the correlation of the best one's residuals allowed for in all.</summary>
+    /// <summary>Whether residuals are so much larger than their scatter from point to point that no noise explains it.</summary>
+    internal static bool MissesBySize(EnvelopeCandidate candidate)
+    {
+        double[] residuals = candidate.Problem.StandardResiduals(candidate.Full);
+        return Math.Sqrt(residuals.Sum(r => r * r) / residuals.Length) > MisfitRatio * LocalScatter.Of(residuals);
+    }
+
+    /// <summary>Orders candidates by their criterion, with the correlation of its own residuals allowed for in each where the best one's have any.</summary>
     private static List<EnvelopeCandidate> Ranked(List<EnvelopeCandidate> candidates)
     {
         List<EnvelopeCandidate> ordered = Order([.. candidates.Select(candidate => candidate.Plain ?? candidate)]);
@@ -245,11 +251,17 @@ internal sealed class ModelSearch
             return ordered;
 
         // Neighbours that resemble each other make every difference of the criterion too large, and a needless parameter look needed.
-        AutoregressiveNoise.Estimate noise = AutoregressiveNoise.Of(ordered[0].Problem, ordered[0].Full);
-        return noise.IsSignificant
-            ? Order([.. ordered.Select(candidate => candidate.Converged
-                ? candidate.Refit(candidate.Problem.WithCorrelation(noise.Correlation)) with { Plain = candidate } : candidate)])
+        // The correlation is one more unknown of each model: at that of the richest, which has followed part of the noise, a simpler one
+        // would be charged for what noise explains.
+        return AutoregressiveNoise.Of(ordered[0].Problem, ordered[0].Full).IsSignificant
+            ? Order([.. ordered.Select(candidate => candidate.Converged ? WithOwnCorrelation(candidate) : candidate)])
             : ordered;
+    }
+
+    private static EnvelopeCandidate WithOwnCorrelation(EnvelopeCandidate candidate)
+    {
+        double correlation = AutoregressiveNoise.Of(candidate.Problem, candidate.Full).Correlation;
+        return candidate.Refit(candidate.Problem.WithCorrelation(correlation)) with { Plain = candidate };
     }
 
     private static List<EnvelopeCandidate> Order(List<EnvelopeCandidate> candidates) =>

@@ -7,6 +7,9 @@ namespace StreakTrack.Core.Fitting;
 /// </remarks>
 public sealed class TransientModel : EnvelopeModel
 {
+    /// <summary>Place of the detuning among the parameters of both forms.</summary>
+    internal const int DetuningIndex = 1;
+
     private readonly bool _fromRest;
 
     private TransientModel(bool fromRest, IReadOnlyList<EnvelopeParameter> parameters)
