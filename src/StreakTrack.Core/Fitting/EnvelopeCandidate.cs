@@ -6,6 +6,9 @@ internal sealed record EnvelopeCandidate(EnvelopeProblem Problem, LeastSquaresRe
     /// <summary>An end of a rival's interval is found to this part of its standard uncertainty: each digit more would cost two fits.</summary>
     private const double RivalTolerance = 1e-3;
 
+    /// <summary>Residuals smaller than this part of the others' speak for another minimum; a smaller difference is chance.</summary>
+    private const double RobustGain = 0.7;
+
     /// <summary>Parameters spent on finding the switch by looking over all places, beside t0 itself.</summary>
     private int SearchCost => Problem.Before > 0 && double.IsNaN(Problem.Held[^1]) ? 1 : 0;
 
@@ -69,7 +72,8 @@ internal sealed record EnvelopeCandidate(EnvelopeProblem Problem, LeastSquaresRe
             return null;
 
         EnvelopeCandidate? best = null;
-        foreach (double[] start in EnvelopeStarts.Of(model, points, scan, before, held, cancellationToken))
+        IReadOnlyList<double[]> starts = EnvelopeStarts.Of(model, points, scan, before, held, cancellationToken);
+        foreach (double[] start in starts)
         {
             EnvelopeCandidate candidate = WithinBounds(problem, problem.Solve(start, cancellationToken), cancellationToken);
             if (best is null || (candidate.Converged && !best.Converged)
@@ -79,10 +83,56 @@ internal sealed record EnvelopeCandidate(EnvelopeProblem Problem, LeastSquaresRe
             }
 
             if (best.Converged && best.IsDownToScatter())
-                break;
+                return best;
+        }
+
+        return best is { Converged: true, Model: TransientModel } ? best.OrRobustlyBetter(starts, cancellationToken) : best;
+    }
+
+    /// <summary>
+    /// The minimum whose neighbourhood leaves the smallest residuals by their median, this one's or that of another start or of one with the
+    /// motion begun a beat earlier or later. A few streaks that were hidden pull the least squares of a beating curve into a minimum one
+    /// beat off, from which no weighting leads back.
+    /// </summary>
+    private EnvelopeCandidate OrRobustlyBetter(IEnumerable<double[]> starts, CancellationToken cancellationToken)
+    {
+        (EnvelopeCandidate best, double bestScale) = (this, Refined(this, cancellationToken).Scale);
+        double latest = Problem.Points.Times[Problem.Before];
+        foreach (double[] start in starts.Append(Full).SelectMany(Shifted))
+        {
+            EnvelopeCandidate near = WithinBounds(Problem, Problem.Solve(start, cancellationToken), cancellationToken);
+            if (!near.Converged)
+                continue;
+            (EnvelopeCandidate refined, double scale) = Refined(near, cancellationToken);
+            if (!(scale < RobustGain * bestScale))
+                continue;
+            EnvelopeCandidate candidate = refined.Refit(Problem);
+            if (candidate.Converged && !candidate.IsAtBound)
+                (best, bestScale) = (candidate, scale);
         }
 
         return best;
+
+        IEnumerable<double[]> Shifted(double[] start)
+        {
+            yield return start;
+            int time = start.Length - 1;
+            if (!double.IsNaN(Problem.Held[time]) || !Model.ShapeFixesSwitchTime || !(Math.Abs(start[TransientModel.DetuningIndex]) > 0))
+                yield break;
+            foreach (int beats in (int[])[-1, 1])
+            {
+                double[] shifted = [.. start];
+                shifted[time] += beats / Math.Abs(start[TransientModel.DetuningIndex]);
+                if (shifted[time] <= latest)
+                    yield return shifted;
+            }
+        }
+
+        static (EnvelopeCandidate Candidate, double Scale) Refined(EnvelopeCandidate candidate, CancellationToken cancellationToken)
+        {
+            EnvelopeCandidate refined = RobustLoss.Minimize(candidate, cancellationToken).Candidate;
+            return (refined, RobustLoss.Scale(candidate.Problem.StandardResiduals(refined.Full)));
+        }
     }
 
     /// <summary>

@@ -33,12 +33,6 @@ public static class EnvelopeFitter
     /// is.</summary>
     internal const double OutlierLimit = 4.5;
 
-    /// <summary>Where the robust loss turns from squared to logarithmic, in robust standard deviations.</summary>
-    internal const double RobustKnee = 3;
-
-    /// <summary>Median absolute deviation of a unit normal distribution, inverse.</summary>
-    private const double DeviationsPerMedian = 1.482602218505602;
-
     /// <summary>Fits.</summary>
     /// <param name="data">The points.</param>
     /// <param name="options">Settings; null for the defaults.</param>
@@ -290,45 +284,13 @@ public static class EnvelopeFitter
         /// points.</summary>
         private (EnvelopeCandidate Candidate, double[] Weights) Robust(EnvelopeCandidate plain)
         {
-            FitPoints points = plain.Problem.Points;
-            double[] weights = new double[points.Count];
+            double[] weights = new double[plain.Problem.Points.Count];
             Array.Fill(weights, 1);
             double[] residuals = plain.Problem.StandardResiduals(plain.Full);
-            double scale = RobustScale(residuals);
+            double scale = RobustLoss.Scale(residuals);
             bool wanted = options.Loss == FitLoss.Robust
                 || (options.Loss == FitLoss.Auto && Array.Exists(residuals, r => Math.Abs(r) > OutlierLimit * scale));
-            if (!wanted || !(scale > 0))
-                return (plain, weights);
-
-            EnvelopeCandidate robust = plain;
-            for (int round = 0; round < 50; round++)
-            {
-                cancellationToken.ThrowIfCancellationRequested();
-                double change = 0;
-                for (int i = 0; i < weights.Length; i++)
-                {
-                    double weight = Math.Min(1, Square(RobustKnee * scale / Math.Max(Math.Abs(residuals[i]), 1e-300)));
-                    change = Math.Max(change, Math.Abs(weight - weights[i]));
-                    weights[i] = weight;
-                }
-
-                FitPoints weighted = points.WithSigmas(
-                    [.. points.Sigmas.Zip(weights, (sigma, weight) => sigma / Math.Sqrt(weight))],
-                    [.. weights.Select(weight => weight < 1)]);
-                robust = robust.Refit(plain.Problem.WithPoints(weighted));
-                residuals = plain.Problem.StandardResiduals(robust.Full);
-                scale = RobustScale(residuals);
-                if (change < 1e-9)
-                    break;
-            }
-
-            return robust.Converged ? (robust, weights) : (plain, weights);
-        }
-
-        private static double RobustScale(double[] residuals)
-        {
-            double[] sizes = [.. residuals.Select(Math.Abs).Order()];
-            return DeviationsPerMedian * sizes[sizes.Length / 2];
+            return wanted ? RobustLoss.Minimize(plain, cancellationToken) : (plain, weights);
         }
 
         private EnvelopeFit Assemble(
@@ -387,7 +349,7 @@ public static class EnvelopeFitter
                 Problem = problem,
             };
 
-            double scale = RobustScale(residuals);
+            double scale = RobustLoss.Scale(residuals);
             var sigmas = new Dictionary<int, double>();
             var weightOf = new Dictionary<int, double>();
             for (int i = 0; i < n; i++)

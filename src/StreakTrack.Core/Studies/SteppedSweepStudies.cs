@@ -227,7 +227,7 @@ public static class SteppedSweepStudies
                 double scatter = CommonScatter.Of(near, strayed ? [.. own.Where((_, i) => !far[i])] : own, Math.Max(1, dof));
                 _points = _points.WithSigmas(
                     [.. residuals.Select((r, i) => Math.Sqrt((own[i] * own[i]) + (scatter * scatter))
-                        * (strayed ? Math.Max(1, Math.Abs(r) / (EnvelopeFitter.RobustKnee * scale)) : 1))],
+                        * (strayed ? Math.Max(1, Math.Abs(r) / (RobustLoss.Knee * scale)) : 1))],
                     [.. far]);
                 Solution? again = Solve(solution.Problem.Envelope, solution.Full, ShiftOf(solution));
                 if (again is null)
