@@ -6,12 +6,16 @@ namespace StreakTrack.Core.Fitting;
 /// any rival reaches there, and the interval ends where twice its logarithm has fallen by the squared quantile. Each free parameter costs 1,
 /// which is what it gains on average where it is not needed, so that a richer model does not win by being richer. This is the discrete profiling
 /// of Dauncey, Kenzie, Wardle and Davies, J. Instrum. 10 (2015) P04015 (from memory). A rival that is hardly worse adds nearly
-/// its own interval; one that is worse by the squared quantile adds nothing. The interval of the reported fit is contained in full.
+/// its own interval; one that is worse by the squared quantile adds nothing. The best of several rivals is best by chance as well, so that
+/// what one as rich or richer is ahead of another is charged as one parameter more. The interval of the reported fit is contained in full.
 /// Choosing a model and then taking it for known holds the truth in 29 % of series with a floor of two of its own standard deviations;
 /// how often intervals made so hold it is in docs/validation.md.
 /// </remarks>
 internal static class ModelChoice
 {
+    /// <summary>What being the best of several rivals, of which none is contained in the other, gains by chance: as much as a parameter.</summary>
+    private const double CostOfChoice = 1;
+
     /// <summary>The 95 % interval of tau over the models, in s; that of the fit where there is one model only.</summary>
     /// <param name="fit">The fit that is reported, with its rivals.</param>
     /// <param name="largestDeficitOf">
@@ -27,8 +31,6 @@ internal static class ModelChoice
             return (tau.Lower95, tau.Upper95);
 
         double quantile = fit.Quantile95;
-        double best = rivals.Min(candidate => candidate.CostedDeviance);
-
         // Rivals are compared as they were searched, without robust weights: only what sets them apart is carried over.
         double shift = tau.Value - own.Full[0];
         (double lower, double upper) = (tau.Lower95, tau.Upper95);
@@ -37,7 +39,7 @@ internal static class ModelChoice
             bool fromRest = rival.Model is DetunedRiseModel || rival.Model == TransientModel.FromRest;
             if (rival == own || Released(rival.Model == TransientModel.FromRest ? rival.BySquaredDetuning() : rival) is not { Result.InverseGram: not null } free)
                 continue;
-            double deficit = Math.Min(free.CostedDeviance - best, largestDeficitOf?.Invoke(rival.Model) ?? double.PositiveInfinity);
+            double deficit = Math.Min(Deficit(free, rivals), largestDeficitOf?.Invoke(rival.Model) ?? double.PositiveInfinity);
             double rise = (quantile * quantile) - Math.Max(0, deficit);
             if (!(rise > 0))
                 continue;
@@ -58,6 +60,13 @@ internal static class ModelChoice
 
         return (lower, upper);
     }
+
+    /// <summary>How far twice the log likelihood of a rival lies below the others', each parameter at its cost; negative for the best.</summary>
+    private static double Deficit(EnvelopeCandidate rival, IEnumerable<EnvelopeCandidate> rivals) =>
+        rivals.Where(other => other.Model != rival.Model)
+            .Select(other => rival.CostedDeviance - other.CostedDeviance
+                - (other.Problem.Free.Count >= rival.Problem.Free.Count && !other.IsAtBound ? CostOfChoice : 0))
+            .DefaultIfEmpty(0).Max();
 
     /// <summary>The rival with the parameter free that it was held with at its bound; null when that fit fails.</summary>
     private static EnvelopeCandidate? Released(EnvelopeCandidate rival)

@@ -11,6 +11,8 @@ namespace StreakTrack.Validation.EnvelopeFits;
 /// <summary>Many simulated series of one kind, to count how often the stated 95 % interval of tau holds the truth.</summary>
 internal sealed record CoverageCase
 {
+    private const double SlowCorrelation = 0.97;
+
     public required string Name { get; init; }
 
     public required string Model { get; init; }
@@ -25,6 +27,15 @@ internal sealed record CoverageCase
 
     public double Correlation { get; init; }
 
+    /// <summary>Standard uncertainty, in mm, of the offset that all amplitudes may share, as it is stated for a clip; they have none.</summary>
+    public double OffsetUncertaintyMm { get; init; }
+
+    /// <summary>
+    /// Standard deviation, in mm, of an error that neighbouring frames share (correlation 0.97) beside the scatter, for a true amplitude;
+    /// null for none. The series then states the uncertainty of each frame.
+    /// </summary>
+    public Func<double, double>? SlowErrorMm { get; init; }
+
     /// <summary>Whether the Cramer-Rao bound is worked out and shown: independent noise and a curve without a kink.</summary>
     public bool HasBound { get; init; }
 
@@ -35,7 +46,7 @@ internal sealed record CoverageCase
     public bool IsHidden { get; init; }
 
     /// <summary>The kinds of the table.</summary>
-    public static IReadOnlyList<CoverageCase> All => [.. Named, .. Named.Select(study => study with { ChoosesModel = true, HasBound = false }), .. Hidden];
+    public static IReadOnlyList<CoverageCase> All => [.. Named, .. Named.Select(study => study with { ChoosesModel = true, HasBound = false }), .. Hidden, .. Slow];
 
     private static readonly IReadOnlyList<CoverageCase> Named =
     [
@@ -78,6 +89,17 @@ internal sealed record CoverageCase
         },
     ];
 
+    // The shape of the spot leaves more open where the streak is short, and alike from frame to frame: white scatter at first, slow errors later.
+    private static readonly IReadOnlyList<CoverageCase> Slow =
+    [
+        new()
+        {
+            Name = "steady part, then decay, slow errors of the short streak", Model = "decay", Curve = t => 48 * Math.Exp(-Math.Max(0, t - 1.8123) / 2.35),
+            TrueTau = 2.35, Points = 270, SigmaMm = 0.06, SlowErrorMm = amplitude => 0.2 * Math.Exp(-amplitude / 8),
+            OffsetUncertaintyMm = 0.1, ChoosesModel = true,
+        },
+    ];
+
     // From what is hardly ever seen to what nearly always is; the hardest lie between. A short record of a slow beat is much like a rise.
     private static readonly IReadOnlyList<CoverageCase> Hidden =
     [
@@ -103,6 +125,16 @@ internal sealed record CoverageCase
             Name = Text($"rise detuned by {beat.Hz} Hz, {beat.Points / 30.0} s"), Model = "transient", Curve = t => Beats(t + 0.1, beat.Hz), TrueTau = 2.35,
             Points = beat.Points, ChoosesModel = true, IsHidden = true,
         }),
+        .. ((double[])[0.2, 0.4, 0.8]).Select(floor => new CoverageCase
+        {
+            Name = Text($"floor of {floor} mm, correlation 0.7"), Model = "decay-floor", Curve = t => 48 * Math.Exp(-t / 2.35) + floor, TrueTau = 2.35,
+            Correlation = 0.7, ChoosesModel = true, IsHidden = true,
+        }),
+        new CoverageCase
+        {
+            Name = "drag of 0.0005 /(mm s), correlation 0.7", Model = "drag", Curve = t => EnvelopeModels.Drag.Value(t, [3, 48, 0.0005], [], out _),
+            TrueTau = 3, Points = 300, SigmaMm = 0.2, Correlation = 0.7, ChoosesModel = true, IsHidden = true,
+        },
     ];
 
     private static string Text(FormattableString text) => text.ToString(CultureInfo.InvariantCulture);
@@ -117,22 +149,31 @@ internal sealed record CoverageCase
         double[] times = [.. Enumerable.Range(0, Points).Select(i => i / 30.0)];
         int held = 0, heldNaively = 0, heldWithoutChoice = 0, chosen = 0, failures = 0;
         var estimates = new List<double>();
-        var uncertainties = new List<double>();
+        var stated = new List<double>();
         var bounds = new List<double>();
         for (int run = 0; run < count; run++)
         {
             double[] amplitudes = new double[Points];
-            double noise = SigmaMm * normal.Sample();
+            double[] uncertainties = new double[Points];
+            double noise = SigmaMm * normal.Sample(), slow = SlowErrorMm is null ? 0 : normal.Sample();
             for (int i = 0; i < Points; i++)
             {
                 if (i > 0)
                     noise = Correlation * noise + SigmaMm * Math.Sqrt(1 - Correlation * Correlation) * normal.Sample();
                 amplitudes[i] = Curve(times[i]) + noise;
+                uncertainties[i] = double.NaN;
+                if (SlowErrorMm is not null)
+                {
+                    slow = SlowCorrelation * slow + Math.Sqrt(1 - SlowCorrelation * SlowCorrelation) * normal.Sample();
+                    double size = SlowErrorMm(Curve(times[i]));
+                    amplitudes[i] += size * slow;
+                    uncertainties[i] = double.Hypot(SigmaMm, size);
+                }
             }
 
             SeriesAnalysis analysis = SeriesAnalyzer.Fit(
-                new AmplitudeSeries(times.Select((t, i) => new AmplitudeSample { Frame = i, TimeSeconds = t, AmplitudeMm = amplitudes[i] })),
-                options);
+                new AmplitudeSeries(times.Select((t, i) => new AmplitudeSample { Frame = i, TimeSeconds = t, AmplitudeMm = amplitudes[i], AmplitudeUncertaintyMm = uncertainties[i] })),
+                options, new LengthAccuracy { OffsetUncertaintyMm = OffsetUncertaintyMm });
             EnvelopeFit fit = analysis.Fit;
             if (!fit.Converged)
             {
@@ -147,7 +188,7 @@ internal sealed record CoverageCase
             held += tau.Lower95 <= TrueTau && TrueTau <= tau.Upper95 ? 1 : 0;
             heldNaively += Math.Abs(tau.Value - TrueTau) <= 1.96 * tau.IndependentStandardUncertainty ? 1 : 0;
             estimates.Add(tau.Value);
-            uncertainties.Add(tau.StandardUncertainty);
+            stated.Add(tau.StandardUncertainty);
 
             // The bound is the covariance for the true noise; at the estimate it differs from that at the truth by a part in a hundred.
             bounds.Add(tau.IndependentStandardUncertainty * SigmaMm
@@ -157,10 +198,10 @@ internal sealed record CoverageCase
         int n = estimates.Count;
         double mean = estimates.Average();
         double deviation = Math.Sqrt(estimates.Sum(value => (value - mean) * (value - mean)) / (n - 1));
-        uncertainties.Sort();
+        stated.Sort();
         bounds.Sort();
         return new CoverageResult(
-            n, failures, (double)chosen / n, (double)held / n, (double)heldWithoutChoice / n, (double)heldNaively / n, mean - TrueTau, deviation, uncertainties[n / 2],
+            n, failures, (double)chosen / n, (double)held / n, (double)heldWithoutChoice / n, (double)heldNaively / n, mean - TrueTau, deviation, stated[n / 2],
             HasBound ? deviation / bounds[n / 2] : double.NaN);
     }
 
