@@ -221,7 +221,7 @@ public static class EnvelopeFitter
             Array.Fill(weights, 1);
             int dof = weights.Length - candidate.Problem.Free.Count;
             return selection.HasUncertainties
-                ? ReducedChiSquare(candidate, weights, dof) <= RangeOfReducedChiSquare(dof).High : !ModelSearch.MissesBySize(candidate);
+                ? ReducedChiSquare(candidate, weights, dof) <= RangeOfReducedChiSquare(dof).High : !ModelSearch.MissBySize(candidate.Problem.StandardResiduals(candidate.Full));
         }
 
         private bool ShowsBeat(EnvelopeCandidate transient)

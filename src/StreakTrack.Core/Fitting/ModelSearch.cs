@@ -229,19 +229,16 @@ internal sealed class ModelSearch
         if (_options.Model == TransientModel.General.Name || ranked.Count == 0 || !ranked[0].Converged)
             return true;
         EnvelopeCandidate best = ranked[0];
-        if (MissesBySize(best))
-            return true;
         double[] residuals = best.Problem.StandardResiduals(best.Full);
+        if (MissBySize(residuals))
+            return true;
         best.Problem.Points.Whiten(residuals, best.Problem.Correlation);
         return ResidualAnalysis.Of(residuals).LjungBoxProbability < MisfitProbability;
     }
 
     /// <summary>Whether residuals are so much larger than their scatter from point to point that no noise explains it.</summary>
-    internal static bool MissesBySize(EnvelopeCandidate candidate)
-    {
-        double[] residuals = candidate.Problem.StandardResiduals(candidate.Full);
-        return Math.Sqrt(residuals.Sum(r => r * r) / residuals.Length) > MisfitRatio * LocalScatter.Of(residuals);
-    }
+    internal static bool MissBySize(double[] residuals) =>
+        Math.Sqrt(residuals.Sum(r => r * r) / residuals.Length) > MisfitRatio * LocalScatter.Of(residuals);
 
     /// <summary>Orders candidates by their criterion, with the correlation of its own residuals allowed for in each where the best one's have any.</summary>
     private static List<EnvelopeCandidate> Ranked(List<EnvelopeCandidate> candidates)

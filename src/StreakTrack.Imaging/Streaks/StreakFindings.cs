@@ -50,7 +50,7 @@ internal static class StreakFindings
         Remark(FrameFlags.CutOff, FindingKinds.StreakCutOff, "the streak reaches the edge of the picture; they were not used");
         Remark(FrameFlags.PartHidden, FindingKinds.StreakHidden,
             "the streak lacks light, is in pieces, or its middle is displaced: a part of it is hidden or lies beyond the ruler; they were not used");
-        if (!wholeIsUsual)
+        if (!wholeIsUsual && none < all)
         {
             findings.Add(FindingKinds.StreakHidden.With(FindingSeverity.Error,
                 "In most frames the streak is missing or in pieces, or its middle is not where it is in the others, so that a part of it may be hidden in any of them."));

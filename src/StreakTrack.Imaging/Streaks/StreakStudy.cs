@@ -234,7 +234,7 @@ public sealed class StreakStudy : IDisposable
             middleKept = SteadyMiddle.Check(readings, _scale, _optics.SigmaPx);
 
         int inDoubt = _scene.Coarse.Count(c => c is null or { IsInPieces: true });
-        bool wholeIsUsual = middleKept && (inDoubt <= MostInDoubt * readings.Length || _scene.Coarse.All(c => c is null));
+        bool wholeIsUsual = middleKept && inDoubt <= MostInDoubt * readings.Length;
         PhaseTrack? track = dot is null ? _optics.Track : null;
         return new StreakMeasurement
         {
@@ -313,15 +313,13 @@ public sealed class StreakStudy : IDisposable
         bool[] hidden = HiddenLight.Of(
             [.. _scene.Light.Zip(lightShares, (light, share) => light / share.Seen.Value)], [.. _pass.Frames.Select(f => f.Gain)], doubts,
             [.. lightShares.Select(share => Math.Log(share.Seen.Value / share.Least))]);
-        for (int k = 0; k < readings.Length; k++)
+        for (int from = 0, to; from < hidden.Length; from = to + 1)
         {
-            // A row phase that was not found makes single frames seem to lack light; what gets in the way stays for a tenth of a second.
-            int from = k, to = k;
-            while (from > 0 && hidden[from - 1])
-                from--;
-            while (to < hidden.Length - 1 && hidden[to + 1])
+            for (to = from; to < hidden.Length && hidden[to];)
                 to++;
-            if (hidden[k] && to - from + 1 >= LeastHiddenFrames)
+
+            // A row phase that was not found makes single frames seem to lack light; what gets in the way stays for a tenth of a second.
+            for (int k = from; k < to && to - from >= LeastHiddenFrames; k++)
                 readings[k] = readings[k] with { Flags = readings[k].Flags | FrameFlags.PartHidden };
         }
     }
@@ -386,9 +384,10 @@ public sealed class StreakStudy : IDisposable
             HalfLengthUncertaintyPx = fit.HalfLengthUncertaintyPx,
             Flags = flags,
         };
-        double rows = Math.Sqrt((RowPhaseShare * RowPhaseShare) + Math.Pow(fit.HalfLengthUncertaintyPx / p.HalfLengthPx, 2));
         if (!RowsMatter || (flags & FrameFlags.PartialExposure) != 0)
             return (reading, _untold);
+
+        double rows = Math.Sqrt((RowPhaseShare * RowPhaseShare) + Math.Pow(fit.HalfLengthUncertaintyPx / p.HalfLengthPx, 2));
 
         // A phase may be that of another minimum, or of a row phase that was not found, so that the light proves no more than the least of all phases.
         UncertainValue seen = ArcWeights.LightShare(p, Math.Max(fit.StartUncertaintyRad, PhaseTrack.LeastUncheckedSdRad), rows);
