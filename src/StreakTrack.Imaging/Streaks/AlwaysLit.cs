@@ -19,11 +19,12 @@ internal static class AlwaysLit
     /// <param name="band">The strip.</param>
     /// <param name="primary">Samples of the beam's own primary, frame by frame.</param>
     /// <param name="others">Samples of the other two primaries.</param>
+    /// <param name="covered">Columns of each frame that something covers: they tell nothing.</param>
     /// <param name="acrossSigmaPx">The streak's standard deviation across the strip.</param>
     /// <returns>One entry a column: whether it is always lit, with a margin of a few spots.</returns>
     public static bool[] Of(
         StripGeometry band, IReadOnlyList<float[]> primary, (IReadOnlyList<float[]> A, IReadOnlyList<float[]> B) others,
-        double acrossSigmaPx)
+        IReadOnlyList<bool[]> covered, double acrossSigmaPx)
     {
         int length = band.LengthPx, half = band.HalfWidthPx;
         int quiet = Math.Min(half - 1, (int)Math.Ceiling(StripProfiler.QuietReach * acrossSigmaPx));
@@ -47,7 +48,7 @@ internal static class AlwaysLit
                 limit = Math.Min(limit, Limit(sorted, 12, 40, LeastContrastOfFew));
             bool[] lit = Widened([.. smooth.Select(v => v > limit)], reach);
             for (int i = 0; i < length; i++)
-                always[i] &= lit[i];
+                always[i] &= lit[i] || covered[k][i];
         }
 
         return Widened(always, 2 * reach);

@@ -59,6 +59,9 @@ internal sealed class StreakSurvey
     /// <summary>A streak that measures less than this share of its first width is measured again with its own.</summary>
     private const double MuchNarrower = 0.7;
 
+    /// <summary>Share of the frames that are clipped somewhere from which another primary than the beam's own may tell more.</summary>
+    private const double LeastClipped = 0.25;
+
     private static readonly LightChannel[] Primaries = [LightChannel.Red, LightChannel.Green, LightChannel.Blue];
 
     /// <summary>Looks at the survey frames.</summary>
@@ -147,10 +150,18 @@ internal sealed class StreakSurvey
         var strips = new List<float[]>[Primaries.Length];
         Parallel.For(0, strips.Length, c => strips[c] = Strips(sample, part, band, placements, Primaries[c]));
         int own = Array.IndexOf(Primaries, primary);
-        bool[] always = AlwaysLit.Of(band, strips[own], (strips[(own + 1) % 3], strips[(own + 2) % 3]), acrossSigmaPx);
+        (List<float[]>, List<float[]>) others = (strips[(own + 1) % 3], strips[(own + 2) % 3]);
+        bool[][] covered = CoveredColumns.Of(band, strips[own], others, acrossSigmaPx);
+        bool[] always = AlwaysLit.Of(band, strips[own], others, covered, acrossSigmaPx);
+        Parallel.For(0, strips.Length, c => Blank(strips[c], covered));
+
+        // Where the beam's own primary is hardly ever clipped it is the one that tells most, whatever else moves in the picture.
+        bool isClipped = strips[own].Count(strip => strip.Any(v => v >= clipLevel)) > LeastClipped * frames.Count;
 
         // One frame shows no other streak to hold the channels against; its own is then the safe one.
-        (LightChannel chosen, ChannelView best) = (channel ?? (frames.Count == 1 ? primary : null)) is { } wanted ? (wanted, ViewOf(wanted)) : Best();
+        (LightChannel chosen, ChannelView best) = (channel ?? (frames.Count == 1 || !isClipped ? primary : null)) is { } wanted
+            ? (wanted, ViewOf(wanted))
+            : Best();
         return new Lighting(band, chosen, best.Across, best.Ambient, clipLevel);
 
         // Even a deep red beam leaves some light in the green of a camera; where its own primary is clipped that may tell more. Where they
@@ -176,9 +187,11 @@ internal sealed class StreakSurvey
 
         ChannelView ViewOf(LightChannel of)
         {
-            List<float[]> seen = of == LightChannel.Luma
-                ? Strips(sample, part, band, placements, of)
-                : strips[Array.IndexOf(Primaries, of)];
+            List<float[]> seen;
+            if (of == LightChannel.Luma)
+                Blank(seen = Strips(sample, part, band, placements, of), covered);
+            else
+                seen = strips[Array.IndexOf(Primaries, of)];
             ToOneExposure(band, seen, acrossSigmaPx);
             float[] ambient = AmbientOf(band, seen, always, acrossSigmaPx);
             return new ChannelView(seen, ambient, AcrossShape.Of(band, seen, ambient, acrossSigmaPx, clipLevel));
@@ -211,6 +224,16 @@ internal sealed class StreakSurvey
         return strips;
     }
 
+    // What covers the scene is not the scene.
+    private static void Blank(List<float[]> strips, bool[][] covered)
+    {
+        for (int k = 0; k < strips.Count; k++)
+        {
+            for (int at = 0; at < strips[k].Length; at++)
+                strips[k][at] = covered[k][at % covered[k].Length] ? float.NaN : strips[k][at];
+        }
+    }
+
     // Brings the strips to the exposure of the first, so that the least over the frames is not that of the darkest exposure.
     private static void ToOneExposure(StripGeometry band, List<float[]> strips, double acrossSigma)
     {
@@ -234,10 +257,10 @@ internal sealed class StreakSurvey
         float[] ambient = new float[length * band.WidthPx];
         for (int at = 0; at < ambient.Length; at++)
         {
-            float least = float.MaxValue;
+            float least = float.PositiveInfinity;
             foreach (float[] strip in strips)
-                least = Math.Min(least, strip[at]);
-            ambient[at] = least;
+                least = strip[at] < least ? strip[at] : least;
+            ambient[at] = float.IsFinite(least) ? least : float.NaN;
         }
 
         // Where the streak never leaves a place, the rows go on as they do on either side of it.

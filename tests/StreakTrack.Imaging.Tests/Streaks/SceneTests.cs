@@ -18,7 +18,7 @@ public class SceneTests
     {
         float[][] red = [Streak(110), Streak(30)];
         float[][] dark = [new float[red[0].Length], new float[red[0].Length]];
-        bool[] always = AlwaysLit.Of(Strip, red, (dark, dark), Sigma);
+        bool[] always = AlwaysLit.Of(Strip, red, (dark, dark), Nothing(2), Sigma);
         Assert.All(Enumerable.Range(125, 51), i => Assert.True(always[i]));
         Assert.InRange(Array.IndexOf(always, true), 150 - 30 - 40, 150 - 30);
         Assert.InRange(Array.LastIndexOf(always, true), 150 + 30, 150 + 30 + 40);
@@ -34,11 +34,41 @@ public class SceneTests
         float[] streak = Streak(30);
         for (int i = 0; i < lit.Length; i++)
             lit[i] += streak[i];
-        bool[] always = AlwaysLit.Of(Strip, [lit], ([white], [white]), Sigma);
+        bool[] always = AlwaysLit.Of(Strip, [lit], ([white], [white]), Nothing(1), Sigma);
         Assert.True(always[150]);
         Assert.False(always[40]);
         Assert.False(always[260]);
     }
+
+    // Six pictures of a white ruler; in the last one somebody stands before columns 60 to 119, and before half a column more on either side.
+    [Fact]
+    public void Who_stands_before_the_ruler_covers_all_colours_and_a_halo_that_goes_does_not()
+    {
+        float[][] white = [.. Enumerable.Range(0, 6).Select(_ => Lit(_ => 0.25f))];
+        white[5] = Lit(i => i is >= 60 and < 120 ? 0.03f : i is 59 or 120 ? 0.245f : 0.25f);
+        bool[] covered = CoveredColumns.Of(Strip, white, (white, white), Sigma)[5];
+        Assert.Equal(Enumerable.Range(59, 62), Enumerable.Range(0, Length).Where(i => covered[i]));
+
+        // The halo of a long streak, a tenth of it in the other primaries, lacks in the one picture of a short streak.
+        float[][] red = [.. Enumerable.Range(0, 6).Select(k => Lit(i => 0.02f + (k < 5 && i is > 50 and < 250 ? 0.2f : 0)))];
+        float[][] others = [.. Enumerable.Range(0, 6).Select(k => Lit(i => 0.02f + (k < 5 && i is > 50 and < 250 ? 0.02f : 0)))];
+        Assert.DoesNotContain(true, CoveredColumns.Of(Strip, red, (others, others), Sigma).SelectMany(c => c));
+
+        static float[] Lit(Func<int, float> column) => [.. Enumerable.Range(0, Length * Strip.WidthPx).Select(at => column(at % Length))];
+    }
+
+    [Fact]
+    public void A_place_that_is_covered_in_one_frame_and_lit_in_all_others_is_always_lit()
+    {
+        float[][] red = [Streak(30), new float[Length * Strip.WidthPx]];
+        float[][] dark = [new float[red[0].Length], new float[red[0].Length]];
+        Assert.False(AlwaysLit.Of(Strip, red, (dark, dark), Nothing(2), Sigma)[150]);
+        bool[] all = new bool[Length];
+        Array.Fill(all, true);
+        Assert.True(AlwaysLit.Of(Strip, red, (dark, dark), [new bool[Length], all], Sigma)[150]);
+    }
+
+    private static bool[][] Nothing(int frames) => [.. Enumerable.Range(0, frames).Select(_ => new bool[Length])];
 
     // By definition of the gain; the pull to 1 is 0.003^2 against the ticks' contrast, a thousandth.
     [Fact]
