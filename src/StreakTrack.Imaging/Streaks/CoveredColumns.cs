@@ -8,7 +8,7 @@ namespace StreakTrack.Imaging.Streaks;
 internal static class CoveredColumns
 {
     /// <summary>Frames from which what is usual can be told.</summary>
-    private const int LeastFrames = 5;
+    private const int LeastFrames = 3;
 
     /// <summary>Share of its usual light that a covered column lacks at least.</summary>
     private const double LeastLack = 0.05;

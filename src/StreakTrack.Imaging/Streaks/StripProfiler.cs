@@ -22,6 +22,10 @@ internal sealed class StripProfiler
     /// <summary>Brightness, against the brightest column, from which a column has a say in the width across.</summary>
     private const float LitShare = 0.3f;
 
+    /// <summary>Share of its light that the scene beside the streak lacks where somebody stands before it, and light of the scene, in linear units, that
+    /// is enough to tell.</summary>
+    private const float CoveredLack = 0.3f, LeastScene = 0.003f;
+
     /// <summary>Lit columns, in sigmas, that tell the width across together.</summary>
     private const double LeastLitSigmas = 12;
 
@@ -36,6 +40,8 @@ internal sealed class StripProfiler
     private readonly int _rows;
     private readonly double[] _rowSums;
     private readonly float[] _kept, _lit;
+    private readonly float[] _ambientBeside, _uncovered;
+    private readonly bool[] _covered;
     private bool _allKept = true, _whole;
 
     /// <summary>Prepares for one clip.</summary>
@@ -64,6 +70,8 @@ internal sealed class StripProfiler
         _smooth = new float[_length];
         _fullSquareSum = new float[_length];
         _fullWeightSum = new float[_length];
+        _covered = new bool[_length];
+        _uncovered = new float[_rows * _length];
         for (int j = 0; j < _rows; j++)
         {
             _beside[j] = Math.Abs(j - band.HalfWidthPx) > QuietReach * across.SigmaPx;
@@ -74,6 +82,15 @@ internal sealed class StripProfiler
                 _fullSquareSum[i] += w * w;
             }
         }
+
+        for (int j = 0; j < _rows; j++)
+        {
+            if (_beside[j])
+                AddBackground(_ambient.AsSpan(j * _length, _length), _uncovered.AsSpan(0, _length), 0);
+        }
+
+        SmoothBackground();
+        _ambientBeside = [.. _smooth];
     }
 
     /// <summary>Samples of the last strip that were clipped inside the streak.</summary>
@@ -94,14 +111,47 @@ internal sealed class StripProfiler
 
     /// <summary>Laser light along the strip, summed across the streak.</summary>
     /// <param name="strip">Samples of the frame.</param>
-    /// <param name="light">Receives the light; NaN where there is none to be had.</param>
+    /// <param name="light">Receives the light; NaN where it cannot be told because all is clipped, 0 where something covers the scene.</param>
     public void Profile(ReadOnlySpan<float> strip, Span<float> light)
+    {
+        Collapse(strip, light);
+        if (!FindCovered())
+            return;
+
+        // What covers the scene has a brightness and contrast of its own.
+        strip.CopyTo(_uncovered);
+        for (int at = 0; at < _uncovered.Length; at++)
+            _uncovered[at] = _covered[at % _length] ? float.NaN : _uncovered[at];
+        Collapse(_uncovered, light);
+        for (int i = 0; i < _length; i++)
+            light[i] = _covered[i] ? 0 : light[i];
+    }
+
+    // Columns beside which the scene is much darker than its brightness elsewhere makes it; with their blurred edges.
+    private bool FindCovered()
+    {
+        bool any = false;
+        float gain = (float)Gain;
+        _covered.AsSpan().Clear();
+        for (int i = 0; i < _length; i++)
+        {
+            float usual = _ambientBeside[i];
+            if (!(usual > LeastScene && _smooth[i] < -CoveredLack * gain * usual))
+                continue;
+            any = true;
+            int from = Math.Max(0, i - _smoothing);
+            _covered.AsSpan(from, Math.Min(_length - 1, i + _smoothing) - from + 1).Fill(true);
+        }
+
+        return any;
+    }
+
+    private void Collapse(ReadOnlySpan<float> strip, Span<float> light)
     {
         Gain = SceneGain.Of(strip, _ambient, _beside, _length);
         float gain = (float)Gain;
         _sum.AsSpan().Clear();
         _background.AsSpan().Clear();
-        int besideRows = 0;
         ClippedSamples = MarkSpoilt(strip, out bool allKnown);
 
         // Where every sample counts, the sums of weights are the same in every frame.
@@ -117,7 +167,6 @@ internal sealed class StripProfiler
             ReadOnlySpan<float> row = strip.Slice(j * _length, _length), dark = _ambient.AsSpan(j * _length, _length);
             if (_beside[j])
             {
-                besideRows++;
                 AddBackground(row, dark, gain);
             }
             else if (_whole)
@@ -130,7 +179,7 @@ internal sealed class StripProfiler
             }
         }
 
-        SmoothBackground(1f / Math.Max(1, besideRows));
+        SmoothBackground();
         float[] weightSum = _whole ? _fullWeightSum : _weightSum, squareSum = _whole ? _fullSquareSum : _squareSum;
         for (int i = 0; i < _length; i++)
         {
@@ -324,8 +373,9 @@ internal sealed class StripProfiler
     }
 
     // Glare and the lamp's flicker change slowly along the strip.
-    private void SmoothBackground(float scale)
+    private void SmoothBackground()
     {
+        float scale = 1f / Math.Max(1, _beside.Count(b => b));
         double running = 0;
         int low = 0, high = 0;
         for (int i = 0; i < _length; i++)
