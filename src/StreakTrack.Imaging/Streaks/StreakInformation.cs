@@ -1,3 +1,5 @@
+using MathNet.Numerics;
+
 namespace StreakTrack.Imaging.Streaks;
 
 /// <summary>How well a channel tells where a streak ends.</summary>
@@ -12,6 +14,12 @@ internal static class StreakInformation
     /// <summary>What half resolution and coarse steps leave of colour differences, as a share of the samples' range (from memory: one to two codes at the rates
     /// at which phones code).</summary>
     private const double ColourDifferenceSd = 0.02;
+
+    /// <summary>Share of a streak's places that may be clipped all across for its ends to be told.</summary>
+    private const double MostClipped = 0.5;
+
+    /// <summary>How well the spot's width across is known where its middle is clipped, as a share: by the few frames that show it unclipped.</summary>
+    private const double WidthSd = 0.05;
 
     /// <summary>How many times larger a relative error of light is than one of its code: the exponent of the usual transfer functions, about.</summary>
     private const double CodeToLight = 2.2;
@@ -68,6 +76,15 @@ internal static class StreakInformation
             if (ends[k] is not CoarseStreak streak)
                 continue;
             profiler.Profile(strips[k], light);
+
+            // Where hardly a place of a streak can be told its light, its ends are the tails of something much brighter than is known.
+            int from = Math.Max(0, (int)streak.FirstEndPx), to = Math.Min(length - 1, (int)streak.SecondEndPx);
+            if (light.AsSpan(from, Math.Max(1, to - from + 1)).ToArray().Count(float.IsNaN) > MostClipped * (to - from + 1))
+            {
+                informations.Add(0);
+                continue;
+            }
+
             (double noise, double slopeNoise) = Unrest(light, band, streak, across.SigmaPx, step);
             double peak = light.Where(v => !float.IsNaN(v)).DefaultIfEmpty(0).Max(), information = 0;
             for (int i = step; i + step < length; i++)
@@ -83,6 +100,8 @@ internal static class StreakInformation
                     relative += Square(CodeToLight * ColourDifferenceSd * beam.InLuma * Math.Pow(Math.Max(ratio, 0), 1 / CodeToLight));
                 }
 
+                // Light that is clipped in the middle is told by the flanks, from the distance of which, x sigma / sqrt 2, it is exp(x^2) times what is seen there.
+                relative += Square(2 * WidthSd * Square(SpecialFunctions.ErfcInv(Math.Clamp(left, 1e-6, 1))));
                 double disturbance = (noise * noise) + (relative * light[i] * light[i]);
                 double variance = (disturbance / left) + Square(ProfileFitter.TailSd * peak);
 
