@@ -19,6 +19,9 @@ public static class NonlinearLeastSquares
     /// <summary>Smallest share of a sum of squares by which it is seen to fall; a sum of thousands of squares is rounded by less.</summary>
     private const double SmallestGain = 1e-12;
 
+    /// <summary>Largest sum of squared derivatives, scaled to size 1 at the start, that is still of use: the square of its square is a number.</summary>
+    private const double LargestSquares = 1e70;
+
     /// <summary>Minimises from a starting point.</summary>
     /// <param name="function">Residuals and derivatives.</param>
     /// <param name="residualCount">Number of residuals, at least the number of parameters.</param>
@@ -172,6 +175,9 @@ public static class NonlinearLeastSquares
                         jacobian[j * rows + i] *= scale[j] * unit;
                 }
 
+                // In the end the library takes J'J apart into singular values, which never ends where squares of its elements are too large for a number.
+                if (!(SumOfSquares(jacobian) < LargestSquares))
+                    throw new ArithmeticException("The derivatives are beyond all bounds here.");
                 return new DenseMatrix(rows, columns, jacobian);
             }
 
@@ -190,6 +196,14 @@ public static class NonlinearLeastSquares
             }
 
             return (best, used);
+        }
+
+        private static double SumOfSquares(double[] values)
+        {
+            double sum = 0;
+            foreach (double value in values)
+                sum += value * value;
+            return sum;
         }
 
         /// <summary>Undamped steps while they shrink, and the verdict.</summary>

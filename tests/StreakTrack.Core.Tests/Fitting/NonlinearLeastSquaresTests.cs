@@ -63,6 +63,36 @@ public class NonlinearLeastSquaresTests
         Assert.Equal(LeastSquaresStop.InvalidStart, result.Stop);
     }
 
+    // A straight line through four parameters, whose derivatives away from the start are as unequal as those of exponentials before they overflow. Taking the
+    // product of such derivatives apart never ends.
+    [Fact]
+    public async Task Derivatives_beyond_all_bounds_end_the_search()
+    {
+        double[] size = [3e4, 6e86, 0.8, -6.02e86];
+        bool Broken(ReadOnlySpan<double> p, Span<double> r, Span<double> j)
+        {
+            var random = new Random(5);
+            for (int i = 0; i < r.Length; i++)
+            {
+                r[i] = p[0] - 1 + ((p[1] - 2) * i) + ((p[2] - 3) * i * i) + ((p[3] - 4) * i * i * i);
+                for (int k = 0; k < 4 && !j.IsEmpty; k++)
+                    j[(k * r.Length) + i] = Math.Pow(i, k);
+            }
+
+            bool away = p[0] != 5;
+            for (int i = 0; i < r.Length && away && !j.IsEmpty; i++)
+            {
+                double common = random.NextDouble();
+                for (int k = 0; k < 4; k++)
+                    j[(k * r.Length) + i] = size[k] * (k % 2 == 1 ? common : random.NextDouble());
+            }
+
+            return true;
+        }
+
+        await Task.Run(() => NonlinearLeastSquares.Minimize(Broken, 12, [5, 5, 5, 5])).WaitAsync(TimeSpan.FromSeconds(20));
+    }
+
     // exp(p x) against data that fall below 0 has its least sum of squares at p -> -infinity: there is no minimum to converge to.
     [Fact]
     public void A_minimum_at_infinity_is_not_called_converged()
