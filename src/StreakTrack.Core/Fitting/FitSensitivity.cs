@@ -4,15 +4,25 @@ namespace StreakTrack.Core.Fitting;
 /// <remarks>The weights stay as they are: what is moved is known to be wrong by a common amount, and says nothing new of the scatter.</remarks>
 internal static class FitSensitivity
 {
-    /// <summary>Half the difference of each parameter between the fits to amplitudes that are larger and smaller by an offset.</summary>
+    /// <summary>How much an offset that is common to all amplitudes may differ between the middle of their range and its ends, as a share of it: what a lens,
+    /// a codec and a spot's tails do to an end is not quite the same for long streaks and for short ones.</summary>
+    private const double BowShare = 0.5;
+
+    /// <summary>Half the difference of each parameter between the fits to amplitudes that are larger and smaller by an offset, and, because some
+    /// motions swallow a constant one in their switch time or floor, by one that is bowed over their range; the two as root of the sum of
+    /// squares.</summary>
     /// <param name="fit">A fit that converged.</param>
     /// <param name="offsetMm">The offset, in mm.</param>
-    /// <returns>One number a parameter of the fit; infinite where the fit is lost when the amplitudes are moved.</returns>
+    /// <returns>One number a parameter of the fit, not negative; infinite where the fit is lost when the amplitudes are moved.</returns>
     public static double[] ToOffset(EnvelopeFit fit, double offsetMm)
     {
         EnvelopeProblem problem = fit.Problem!;
-        return Half(fit, problem, side => problem.WithPoints(
-            problem.Points.WithAmplitudes([.. problem.Points.Amplitudes.Select(amplitude => amplitude + side * offsetMm)])));
+        double largest = problem.Points.Amplitudes.Max();
+        double[] constant = MovedBy(_ => offsetMm), bowed = MovedBy(a => 4 * BowShare * offsetMm * (a / largest) * (1 - (a / largest)));
+        return [.. constant.Zip(bowed, (c, b) => Math.Sqrt((c * c) + (b * b)))];
+
+        double[] MovedBy(Func<double, double> error) => Half(fit, problem, side => problem.WithPoints(
+            problem.Points.WithAmplitudes([.. problem.Points.Amplitudes.Select(amplitude => amplitude + (side * error(amplitude)))])));
     }
 
     /// <summary>Half the difference of each parameter between the fits with a later and an earlier switch.</summary>
