@@ -9,7 +9,7 @@ namespace StreakTrack.Imaging.Ruler;
 /// <summary>Finds the ruler's ticks between marks by their period, so that two marks give a scale of dozens of ticks.</summary>
 /// <remarks>
 /// Strips along the marks' line are demodulated at the tick frequency that the marks predict. What perspective and the marks' own errors leave
-/// is a phase that changes along the ruler in a known family (a projective map and a stretch that keep the marks near their readings):
+/// is a phase that changes along the ruler in a known family (a projective map, a stretch and, where these do not do, a lens's bow, that keep the marks near their readings):
 /// the member of the family under which all strips add up in phase is the map. Nothing is followed from tick to tick, so
 /// a stretch of ruler lost in glare or shadow does not lose count. The phase's change from strip to strip gives the lean of the ticks and,
 /// with its change along the ruler, the point in which perspective lets them meet. Then each tick is fitted for itself.
@@ -19,6 +19,10 @@ public static class TickFinder
     /// <summary>Largest perspective tried: q of X = (m + q)/(1 + q m) on the marked piece. 0.4 is a ruler half as long as its distance seen
     /// from 50 degrees aside.</summary>
     private const double LargestPerspective = 0.4;
+
+    /// <summary>Largest distortion by the lens tried where no ticks are found without: relative shift of a point at half the picture's diagonal. Wide-angle
+    /// lenses of phones show a few per cent (common practice, no source).</summary>
+    private const double LargestDistortion = 0.08;
 
     /// <summary>A period of fewer pixels than this is not told from its neighbours by a camera's lens and colour mosaic.</summary>
     private const double ShortestPeriodPx = 3;
@@ -80,11 +84,14 @@ public static class TickFinder
         foreach (double step in options.StepsMm.Order())
         {
             cancellationToken.ThrowIfCancellationRequested();
-            (TickSearch? found, Finding? finding) = TryStep(picture, marks, clicked, scaleOptions, options, step);
-            if (found is not null)
-                return found;
-            // The coarser ticks are the surer ones, so that what they say counts.
-            why = finding ?? why;
+            foreach (bool bowed in new[] { false, true })
+            {
+                (TickSearch? found, Finding? finding) = TryStep(picture, marks, clicked, scaleOptions, options, step, bowed);
+                if (found is not null)
+                    return found;
+                // The coarser ticks are the surer ones, so that what they say counts.
+                why = finding ?? why;
+            }
         }
 
         why ??= FindingKinds.TicksNotFound.With("No evenly spaced ticks that agree with the marks' readings were found along the marks.");
@@ -92,18 +99,18 @@ public static class TickFinder
     }
 
     /// <summary>The family of maps from the clicked scale's reading to the true one.</summary>
-    private readonly record struct Warp(double CentreMm, double HalfMm, double Perspective, double StretchMm)
+    private readonly record struct Warp(double CentreMm, double HalfMm, double Perspective, double StretchMm, double BowMm)
     {
-        public double TrueReading(double m) => CentreMm + HalfMm * (m + Perspective) / (1 + Perspective * m) + StretchMm * m;
+        public double TrueReading(double m) => CentreMm + HalfMm * (m + Perspective) / (1 + Perspective * m) + StretchMm * m + BowMm * m * (m * m - 1);
 
         /// <summary>Clicked reading (as m) at which the true one has a value.</summary>
         public double Invert(double trueMm)
         {
             double m = (trueMm - CentreMm) / HalfMm, found = m;
-            // The stretch is small beside the half length, so a few substitutions suffice.
-            for (int i = 0; i < 6; i++)
+            // Stretch and bow are small beside the half length, so a few substitutions suffice.
+            for (int i = 0; i < 8; i++)
             {
-                double target = m - StretchMm * found / HalfMm;
+                double target = m - (StretchMm + BowMm * (found * found - 1)) * found / HalfMm;
                 found = (target - Perspective) / (1 - Perspective * target);
             }
 
@@ -114,7 +121,7 @@ public static class TickFinder
     private sealed record Strip(double N, Complex[] Blocks, double Power, double Size);
 
     private static (TickSearch? Found, Finding? Why) TryStep(RulerPicture picture, IReadOnlyList<RulerMark> marks, RulerScale clicked,
-        RulerScaleOptions scaleOptions, TickFinderOptions options, double stepMm)
+        RulerScaleOptions scaleOptions, TickFinderOptions options, double stepMm, bool bowed)
     {
         double centreMm = clicked.MiddleReadingMm, halfMm = (clicked.MaxReadingMm - clicked.MinReadingMm) / 2;
         double mmPerPx = clicked.MiddleMillimetresPerPixel, periodPx = stepMm / mmPerPx;
@@ -130,7 +137,10 @@ public static class TickFinder
 
         double reachMm = Math.Min(0.45 * stepMm, 4 * scaleOptions.AssumedScatterPx * mmPerPx);
         double perspectiveReach = PerspectiveReach(clicked, centreMm, halfMm, mmPerPx);
-        (Warp warp, double rival) = Search(strips, m, centreMm, halfMm, stepMm, reachMm, perspectiveReach);
+        double bowReachMm = bowed ? BowReach(scaleOptions, halfMm, mmPerPx) : 0;
+        if (bowed && bowReachMm < BowStep * stepMm)
+            return (null, null);
+        (Warp warp, double rival) = Search(strips, m, centreMm, halfMm, stepMm, reachMm, perspectiveReach, bowReachMm);
         Complex[] sums = [.. strips.Select(strip => Sum(strip, m, warp, stepMm))];
         double bestCoherence = strips.Select((strip, j) => sums[j].Magnitude / strip.Size).Max();
         if (!(bestCoherence >= LowestCoherence))
@@ -215,6 +225,18 @@ public static class TickFinder
         double u = clicked.ReadingUncertaintyMm(clicked.PointAt(centreMm)) + clicked.RmsPx * mmPerPx;
         return Math.Min(LargestPerspective, (5 * u + 4 * mmPerPx) / halfMm);
     }
+
+    /// <summary>How far a lens bows the readings between two marks at the ends; 0 where the lens's axis is not known.</summary>
+    private static double BowReach(RulerScaleOptions options, double halfMm, double mmPerPx)
+    {
+        if (options.PictureCentre is not { } centre)
+            return 0;
+        double halfDiagonalPx = Math.Sqrt(centre.UPx * centre.UPx + centre.VPx * centre.VPx);
+        return LargestDistortion * halfMm * Math.Pow(halfMm / mmPerPx / halfDiagonalPx, 2);
+    }
+
+    /// <summary>Distance of the bows tried, in ticks: m (m^2 - 1) is 0.385 at most, so that none is more than an eighth of a tick off.</summary>
+    private const double BowStep = 0.65;
 
     private static Strip[] Demodulate(RulerPicture picture, RulerScale clicked, AxisFrame frame, double startMm, int blocks, double stepMm,
         double periodPx, double searchPx)
@@ -301,24 +323,24 @@ public static class TickFinder
 
     /// <summary>Best member of the family over all strips, and how near the best clearly different one comes.</summary>
     private static (Warp Best, double Rival) Search(Strip[] strips, double[] m, double centreMm, double halfMm, double stepMm, double reachMm,
-        double perspectiveReach)
+        double perspectiveReach, double bowReachMm)
     {
         // A quarter of a step between trials: none is more than an eighth off in the middle, which costs a tenth of the sum.
         double fine = 0.25 * stepMm / halfMm;
         int perspectives = (int)Math.Ceiling(perspectiveReach / fine), stretches = (int)Math.Ceiling(reachMm / (0.25 * stepMm));
-        List<(double Score, Warp Warp)> scores = [];
+        int bows = (int)Math.Ceiling(bowReachMm / (BowStep * stepMm));
+        Warp[] trials =
+        [
+            .. from bow in Enumerable.Range(-bows, 2 * bows + 1)
+               from i in Enumerable.Range(-perspectives, 2 * perspectives + 1)
+               from k in Enumerable.Range(-stretches, 2 * stretches + 1)
+               select new Warp(centreMm, halfMm, i * perspectiveReach / Math.Max(1, perspectives), k * reachMm / Math.Max(1, stretches),
+                   bow * bowReachMm / Math.Max(1, bows)),
+        ];
         Complex[] turn = new Complex[m.Length];
-        for (int i = -perspectives; i <= perspectives; i++)
-        {
-            for (int k = -stretches; k <= stretches; k++)
-            {
-                Warp warp = new(centreMm, halfMm, i * perspectiveReach / Math.Max(1, perspectives), k * reachMm / Math.Max(1, stretches));
-                scores.Add((TotalScore(strips, m, warp, stepMm, turn), warp));
-            }
-        }
-
+        (double Score, Warp Warp)[] scores = [.. trials.Select(warp => (TotalScore(strips, m, warp, stepMm, turn), warp))];
         (double top, Warp best) = scores.MaxBy(entry => entry.Score);
-        double usual = scores.Select(entry => entry.Score).Order().ElementAt(scores.Count / 2);
+        double usual = scores.Select(entry => entry.Score).Order().ElementAt(scores.Length / 2);
         double rival = scores
             .Where(entry => LargestDifference(entry.Warp, best, m) > 0.6 * stepMm)
             .Select(entry => entry.Score).DefaultIfEmpty(usual).Max();
@@ -329,19 +351,20 @@ public static class TickFinder
         double[] share = [.. strips.Select(strip => Sum(strip, m, best, stepMm).Magnitude / strip.Size)];
         Strip[] clear = [.. strips.Where((_, j) => share[j] >= 0.5 * share.Max())];
         top = TotalScore(clear, m, best, stepMm, turn);
-        double perspectiveStep = fine / 2, stretchStep = 0.125 * stepMm;
+        double perspectiveStep = fine / 2, stretchStep = 0.125 * stepMm, bowStep = bows > 0 ? BowStep * stepMm / 2 : 0;
         for (int round = 0; round < 24; round++)
         {
             Warp[] around =
             [
                 best with { Perspective = best.Perspective - perspectiveStep }, best with { Perspective = best.Perspective + perspectiveStep },
                 best with { StretchMm = best.StretchMm - stretchStep }, best with { StretchMm = best.StretchMm + stretchStep },
+                best with { BowMm = best.BowMm - bowStep }, best with { BowMm = best.BowMm + bowStep },
             ];
             (double Score, Warp Warp) better = around.Select(warp => (TotalScore(clear, m, warp, stepMm, turn), warp)).MaxBy(entry => entry.Item1);
             if (better.Score > top)
                 (top, best) = better;
             else
-                (perspectiveStep, stretchStep) = (perspectiveStep / 2, stretchStep / 2);
+                (perspectiveStep, stretchStep, bowStep) = (perspectiveStep / 2, stretchStep / 2, bowStep / 2);
         }
 
         return (best, rivalShare);

@@ -23,6 +23,10 @@ internal sealed record SyntheticRuler
     /// <summary>Perspective across the ruler, per mm: makes ticks converge.</summary>
     public double AcrossPerMm { get; init; }
 
+    /// <summary>Relative shift of a point 100 mm from the middle of the picture by the lens (barrel below 0), as the square of the distance along the
+    /// ruler.</summary>
+    public double Distortion { get; init; }
+
     /// <summary>Lean of the ticks: mm along per mm across.</summary>
     public double Lean { get; init; }
 
@@ -58,6 +62,7 @@ internal sealed record SyntheticRuler
     {
         double x = xMm - MiddleMm + Lean * (yMm - 4), y = yMm - 4, w = 1 + AlongPerMm * (xMm - MiddleMm) + AcrossPerMm * y;
         double s = PxPerMm * x / w, n = -PxPerMm * y / w;
+        s *= 1 + Distortion * Math.Pow(s / PxPerMm / 100, 2);
         double turn = TurnDegrees * Math.PI / 180;
         return new PicturePoint(
             (Width - 1) / 2.0 + ShiftU + s * Math.Cos(turn) - n * Math.Sin(turn),
@@ -81,6 +86,8 @@ internal sealed record SyntheticRuler
             {
                 double du = u - (Width - 1) / 2.0 - ShiftU, dv = v - (Height - 1) / 2.0 - ShiftV;
                 double s = du * Math.Cos(turn) + dv * Math.Sin(turn), n = -du * Math.Sin(turn) + dv * Math.Cos(turn);
+                s = Undistorted(s);
+
                 // Invert s w = p (dx + lean y), n w = -p y with w = 1 + a dx + b y: linear in (dx, y).
                 double p = PxPerMm, a = AlongPerMm, b = AcrossPerMm;
                 double m11 = p - s * a, m12 = p * Lean - s * b, m21 = -n * a, m22 = -p - n * b, det = m11 * m22 - m12 * m21;
@@ -91,6 +98,15 @@ internal sealed record SyntheticRuler
         }
 
         return new RulerPicture(samples, Width, Height);
+    }
+
+    // By a few rounds of substitution.
+    private double Undistorted(double s)
+    {
+        double free = s;
+        for (int i = 0; i < 12 && Distortion != 0; i++)
+            free = s / (1 + Distortion * Math.Pow(free / PxPerMm / 100, 2));
+        return free;
     }
 
     private double Brightness(double x, double y, double pxPerMm)

@@ -40,6 +40,21 @@ public class TickFinderTests
         }
     }
 
+    // A shift of 10 % at 100 mm bows the readings between marks at +-65 mm by 0.1 0.65^2 0.385 65 mm, which is a millimetre.
+    [Theory]
+    [InlineData(-0.04)]
+    [InlineData(-0.1)]
+    [InlineData(0.1)]
+    public void Two_clicks_serve_where_the_lens_bows_the_ruler(double distortion)
+    {
+        SyntheticRuler ruler = new() { Distortion = distortion, PxPerMm = 8 };
+        RulerScaleOptions options = Scale with { PictureCentre = new PicturePoint((ruler.Width - 1) / 2.0, (ruler.Height - 1) / 2.0) };
+        TickSearch search = TickFinder.Find(ruler.Draw(), [ruler.Mark(35, 0.5), ruler.Mark(165, -0.4)], options, Search);
+        Assert.True(search.Found);
+        Assert.Equal(1, search.StepMm);
+        Assert.All([40.0, 70, 95, 125, 160], mm => Assert.Equal(mm, search.Scale.ReadingMmAt(ruler.At(mm, 4)), 0.05));
+    }
+
     [Fact]
     public void Points_beside_the_axis_are_read_along_the_ticks()
     {
