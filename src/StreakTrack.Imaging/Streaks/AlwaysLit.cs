@@ -8,6 +8,9 @@ internal static class AlwaysLit
     /// of the brightness of its ends, out to half lengths of 50 sigma.</summary>
     private const float LeastShare = 0.07f;
 
+    /// <summary>The same share above what is usual in the other frames: enough, whatever else is bright in this one.</summary>
+    private const float CertainShare = 0.14f;
+
     /// <summary>How many times the unrest of dark places a lit one must stand out.</summary>
     private const float LeastContrast = 6;
 
@@ -30,11 +33,12 @@ internal static class AlwaysLit
         int quiet = Math.Min(half - 1, (int)Math.Ceiling(StripProfiler.QuietReach * acrossSigmaPx));
         int core = Math.Max(1, (int)(0.7 * acrossSigmaPx));
         int reach = Math.Max(2, (int)(1.5 * acrossSigmaPx));
-        float[] excess = new float[length], smooth = new float[length];
-        bool[] always = new bool[length];
-        Array.Fill(always, true);
+        float[] excess = new float[length];
+        var smooths = new float[primary.Count][];
+        float[] usuals = new float[primary.Count], limits = new float[primary.Count];
         for (int k = 0; k < primary.Count; k++)
         {
+            float[] smooth = smooths[k] = new float[length];
             for (int i = 0; i < length; i++)
                 excess[i] = Mean(k, i, -core, core) - (0.5f * (Mean(k, i, -half, -quiet) + Mean(k, i, quiet, half)));
             for (int i = 0; i < length; i++)
@@ -43,10 +47,20 @@ internal static class AlwaysLit
             // A steady streak can fill most of the strip, so what is usual without one is taken from the lowest sixth; along the short side of a
             // picture, where it may reach into that, also from the lowest twelfth. A streak only raises what is found, so that the lower one is right.
             float[] sorted = [.. smooth.Order()];
-            float limit = Limit(sorted, 6, 20, LeastContrast);
+            usuals[k] = sorted[sorted.Length / 6];
+            limits[k] = Limit(sorted, 6, 20, LeastContrast);
             if (band.CrossesRows)
-                limit = Math.Min(limit, Limit(sorted, 12, 40, LeastContrastOfFew));
-            bool[] lit = Widened([.. smooth.Select(v => v > limit)], reach);
+                limits[k] = Math.Min(limits[k], Limit(sorted, 12, 40, LeastContrastOfFew));
+        }
+
+        // A streak that leaves the strip on both sides leaves none of it dark: what is usual without one is then told by the other frames.
+        float usual = (float)Medians.Upper(usuals.Select(value => (double)value));
+        bool[] always = new bool[length];
+        Array.Fill(always, true);
+        for (int k = 0; k < primary.Count; k++)
+        {
+            float limit = Math.Min(limits[k], usual + (CertainShare * (smooths[k].Max() - usual)));
+            bool[] lit = Widened([.. smooths[k].Select(v => v > limit)], reach);
             for (int i = 0; i < length; i++)
                 always[i] &= lit[i] || covered[k][i];
         }

@@ -56,7 +56,7 @@ internal sealed class ClipPass : IDisposable
             using IFrameReader reader = source.Open(region);
             pass.ReaderName = reader.Name;
             var light = new LinearLight(reader.Colour, survey.Channel);
-            var profiler = new StripProfiler(band, survey.Across, survey.Ambient, survey.ClipLevel);
+            var profiler = new StripProfiler(band, survey.Across, survey.Ambient, survey.ClipLevel) { MayBeCovered = !options.SeparateExposures };
             var keeper = new PictureKeeper(options.Pictures);
             StripSampler? sampler = null;
             float[] picture = [], strip = [], profile = new float[band.LengthPx], before = new float[band.LengthPx];

@@ -99,14 +99,27 @@ internal readonly record struct CoarseStreak(
             best = new Stretch(arcs[0].From, arcs[^1].To, arcs.Sum(a => a.Light));
         }
 
-        // The profile peaks 0.76 sigma inside a turning point, so the end's own brightness is found within a few sigma of it.
-        int near = (int)Math.Ceiling(4 * sigmaPx);
-        double firstPeak = Max(smooth, best.From, Math.Min(best.To, best.From + near));
-        double secondPeak = Max(smooth, Math.Max(best.From, best.To - near), best.To);
+        // The profile peaks 0.76 sigma inside a turning point, so the end's own brightness is found within a few sigma of it. Whatever part of a swing
+        // is seen, its brightest place is one of its ends: where both are faint against what lies between them they are glare, and the ends farther in.
+        int near = (int)Math.Ceiling(4 * sigmaPx), step = Math.Max(1, near / 2);
+        (int from, int to) = (best.From, best.To);
+        double brightest = Max(smooth, from, to), firstPeak, secondPeak;
+        while (true)
+        {
+            firstPeak = Max(smooth, from, Math.Min(to, from + near));
+            secondPeak = Max(smooth, Math.Max(from, to - near), to);
+            if (arcsApart || Math.Max(firstPeak, secondPeak) > GlareShare * brightest)
+                break;
+            (from, to) = (from + step, to - step);
+        }
+
         return new CoarseStreak(
-            Crossing(smooth, best.From, best.To, +1, fraction * firstPeak), Crossing(smooth, best.To, best.From, -1, fraction * secondPeak),
+            Crossing(smooth, from, to, +1, fraction * firstPeak), Crossing(smooth, to, from, -1, fraction * secondPeak),
             firstPeak, secondPeak, best.Light, all - best.Light);
     }
+
+    /// <summary>Most brightness that glare has, as a share of that of the streak.</summary>
+    private const double GlareShare = 0.3;
 
     /// <summary>Least light of an arc beside another of the same streak, as a share of the other's: less is a reflection.</summary>
     private const double ArcShare = 0.2;

@@ -10,8 +10,8 @@ internal static class CoveredColumns
     /// <summary>Frames from which what is usual can be told.</summary>
     private const int LeastFrames = 3;
 
-    /// <summary>Share of its usual light that a covered column lacks at least.</summary>
-    private const double LeastLack = 0.05;
+    /// <summary>Share of its usual light that a covered column lacks at least: clothes and skin are darker than a ruler by more, a halo makes less of its light.</summary>
+    private const double LeastLack = 0.25;
 
     /// <summary>The same in standard deviations of the column's unrest.</summary>
     private const double LeastLackSd = 5;
@@ -63,23 +63,26 @@ internal static class CoveredColumns
         return covered;
     }
 
-    // Mean of two strips over the rows beside the streak, column by column.
+    // Mean of two strips over the rows beside the streak that lie in the picture, column by column; NaN where none does.
     private static double[] Beside(StripGeometry band, float[] a, float[] b, double acrossSigmaPx)
     {
-        double[] mean = new double[band.LengthPx];
-        int rows = 0;
+        double[] sum = new double[band.LengthPx];
+        int[] rows = new int[sum.Length];
         for (int j = 0; j < band.WidthPx; j++)
         {
             if (Math.Abs(j - band.HalfWidthPx) <= StripProfiler.QuietReach * acrossSigmaPx)
                 continue;
-            rows++;
-            for (int i = 0; i < mean.Length; i++)
-                mean[i] += 0.5 * (a[(j * mean.Length) + i] + b[(j * mean.Length) + i]);
+            for (int i = 0; i < sum.Length; i++)
+            {
+                float value = 0.5f * (a[(j * sum.Length) + i] + b[(j * sum.Length) + i]);
+                if (float.IsNaN(value))
+                    continue;
+                sum[i] += value;
+                rows[i]++;
+            }
         }
 
-        for (int i = 0; i < mean.Length; i++)
-            mean[i] /= Math.Max(1, rows);
-        return mean;
+        return [.. sum.Zip(rows, (s, n) => s / n)];
     }
 
     // Divides each frame by its brightness against what is usual; returns that, and each column's unrest about it.

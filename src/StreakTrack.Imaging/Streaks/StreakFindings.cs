@@ -53,7 +53,7 @@ internal static class StreakFindings
         if (!wholeIsUsual && none < all)
         {
             findings.Add(FindingKinds.StreakHidden.With(FindingSeverity.Error,
-                "In most frames the streak is missing or in pieces, or its middle is not where it is in the others, so that a part of it may be hidden in any of them."));
+                "In most frames the streak is missing, in pieces or not understood, or its middle is not where it is in the others, so that a part of it may be hidden in any of them."));
         }
 
         Remark(FrameFlags.Repeated, FindingKinds.FramesRepeated, "the picture of the frame before is shown once more; they were not used");

@@ -233,7 +233,7 @@ public sealed class StreakStudy : IDisposable
         else if (!_optics.IsPartial && !separate)
             middleKept = SteadyMiddle.Check(readings, _scale, _optics.SigmaPx);
 
-        int inDoubt = _scene.Coarse.Count(c => c is null or { IsInPieces: true });
+        int inDoubt = readings.Where((r, k) => _scene.Coarse[k] is null or { IsInPieces: true } || (r.Flags & (FrameFlags.PartHidden | FrameFlags.ProfileFailed)) != 0).Count();
         bool wholeIsUsual = middleKept && inDoubt <= MostInDoubt * readings.Length;
         PhaseTrack? track = dot is null ? _optics.Track : null;
         return new StreakMeasurement
@@ -285,7 +285,7 @@ public sealed class StreakStudy : IDisposable
     /// half length.</summary>
     private const double RecoveredUncertainty = 0.2;
 
-    /// <summary>Where the streak is in pieces or missing in more than this share of the frames, those of the others cannot be held for whole.</summary>
+    /// <summary>Where the streak is in pieces, hidden in part, not understood or missing in more than this share of the frames, those of the others cannot be held for whole.</summary>
     private const double MostInDoubt = 0.5;
 
     /// <summary>Difference of the two estimates beyond what the spot explains, in sigma, from which the frame is not used.</summary>

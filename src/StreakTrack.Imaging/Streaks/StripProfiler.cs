@@ -93,6 +93,9 @@ internal sealed class StripProfiler
         _ambientBeside = [.. _smooth];
     }
 
+    /// <summary>Whether somebody may stand before the scene in some of the frames. Who takes photographs one by one waits until nobody does.</summary>
+    public bool MayBeCovered { get; init; } = true;
+
     /// <summary>Samples of the last strip that were clipped inside the streak.</summary>
     public int ClippedSamples { get; private set; }
 
@@ -115,7 +118,7 @@ internal sealed class StripProfiler
     public void Profile(ReadOnlySpan<float> strip, Span<float> light)
     {
         Collapse(strip, light);
-        if (!FindCovered())
+        if (!MayBeCovered || !FindCovered())
             return;
 
         // What covers the scene has a brightness and contrast of its own.
