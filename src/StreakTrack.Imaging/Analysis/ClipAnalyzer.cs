@@ -27,6 +27,16 @@ public static class ClipAnalyzer
     /// Gaussian: it is taken to be right to 10 %.</remarks>
     internal const double LengthOffsetInSpots = 0.70 * 0.1;
 
+    // What noise leaves unknown of one frame is in part the same in all: the light without the laser is told by the same noisy frames, and codecs
+    // carry a faint edge on from frame to frame. Arcs scatter for their phase, which no two frames share.
+    private static double LengthOffsetOf(AmplitudeSeries series, double spotMm)
+    {
+        double[] scatter = [.. series.Where(s => s.IsUsable && !s.Flags.HasFlag(FrameFlags.Recovered)).Select(s => s.AmplitudeUncertaintyMm).Order()];
+        double noise = 2 * scatter.Length < series.Count(s => s.IsUsable) || scatter.Length == 0 ? 0 : scatter[scatter.Length / 2];
+        double ofSpot = LengthOffsetInSpots * spotMm;
+        return Math.Sqrt((ofSpot * ofSpot) + (noise * noise));
+    }
+
     /// <summary>Analyses a clip.</summary>
     /// <param name="clipPath">The clip.</param>
     /// <param name="marks">Ruler marks in the displayed picture, at least two.</param>
@@ -152,7 +162,7 @@ public static class ClipAnalyzer
 
         progress?.Report(new AnalysisProgress("fitting", 0, null));
         double mmPerPx = scale.MiddleMillimetresPerPixel;
-        double offsetMm = options.OffsetUncertaintyMm ?? (LengthOffsetInSpots * measurement.SpotSigmaPx * mmPerPx);
+        double offsetMm = options.OffsetUncertaintyMm ?? LengthOffsetOf(series, measurement.SpotSigmaPx * mmPerPx);
         SeriesAnalysis seriesAnalysis = SeriesAnalyzer.Analyze(
             series, options, LengthAccuracy.Of(scale, ClassOf(options.RulerClass), offsetMm), cancellationToken);
         var times = new FrameTimes([.. measurement.Readings.Select(r => r.TimeSeconds)], measurement.LostFrames, measurement.ReaderName);
