@@ -9,6 +9,9 @@ namespace StreakTrack.Imaging.Streaks;
 /// clip's times go with real time.</summary>
 internal static class StreakFindings
 {
+    /// <summary>Arcs that tell nothing, for each one that tells an amplitude, beyond which those are not trusted.</summary>
+    private const int MostLostPerRecovered = 3;
+
     /// <summary>A change of the scene's brightness that counts as a step of the exposure.</summary>
     private const double ExposureStep = 0.08;
 
@@ -42,7 +45,9 @@ internal static class StreakFindings
             int recovered = Count(FrameFlags.Recovered), lost = Count(FrameFlags.PartialExposure);
             string seen = Text($"An exposure sees only about {optics.Periods:F2} of a period. ");
             string used = Text($"In {recovered} of {all} frames the amplitude was recovered from the arc; {lost} tell too little.");
-            findings.Add(FindingKinds.PartialExposure.With(seen + used));
+            findings.Add(lost > MostLostPerRecovered * recovered
+                ? FindingKinds.PartialExposure.With(FindingSeverity.Error, seen + used + " So few may as well agree by chance, as with light that flashes.")
+                : FindingKinds.PartialExposure.With(seen + used));
         }
 
         Remark(FrameFlags.Saturated, FindingKinds.Saturation,
