@@ -21,6 +21,9 @@ internal static class AccuracyGrid
     /// <summary>The group of exposures of a part of a period.</summary>
     public const string Exposures = "exposure, periods";
 
+    /// <summary>The same of a ruler seen aslant.</summary>
+    public const string SlantedExposures = "yaw 12 degrees, exposure, periods";
+
     private static FocusPoint Blurred(double timeSeconds, double sigmaPx) => new() { TimeSeconds = timeSeconds, BlurSigmaPx = sigmaPx };
 
     private static DecayMotion Decay => (DecayMotion)Plain.Motion;
@@ -109,6 +112,9 @@ internal static class AccuracyGrid
             Add("upright ruler, 20 us a row, exposure, periods", share, Upright(20e-6, share / 36.7));
         foreach (double rowTime in new[] { 15e-6, 30e-6 })
             Add("upright ruler, exposure of 0.55 periods, row time, us", rowTime * 1e6, Upright(rowTime, 0.55 / 36.7));
+
+        foreach (double share in new[] { 0.16, 0.3, 0.62, 0.8 })
+            Add(SlantedExposures, share, WithCamera(c => c with { YawDegrees = 12, ExposureSeconds = share / 36.7 }));
 
         // Every clip has its own noise, texture and clicks.
         return [.. cases.Select((c, i) => c with { Scenario = c.Scenario with { Name = $"{c.Group} {c.Name}", Seed = 7100 + i } })];

@@ -36,6 +36,21 @@ public class AccuracyTests
         Assert.True(result.ComparedFrames > 150, $"{result.ComparedFrames} frames were compared.");
     }
 
+    // Perspective moves the middle of a swing with the square of its amplitude, here by 2 mm, and dims its far end.
+    [Fact]
+    public void Arcs_on_a_ruler_seen_aslant_give_amplitudes_as_good_as_on_one_seen_straight_on()
+    {
+        CaseResult result = CaseRunner.Run(
+            AccuracyGrid.OneAtATime().Single(c => c is { Group: AccuracyGrid.SlantedExposures, Name: "0.62" }));
+
+        Assert.Equal("", result.Refusal);
+        Assert.Contains("partial-exposure", result.Findings);
+        Assert.InRange(result.BiasMm, -0.1, 0.1);
+        Assert.InRange(result.ScatterMm, 0, 0.15);
+        Assert.InRange(result.TauError, -0.01, 0.01);
+        Assert.True(result.ComparedFrames > 150, $"{result.ComparedFrames} frames were compared.");
+    }
+
     // Room light twelve times the streak's own: ends jump for noise, which arcs would make the middle of the light swing with.
     [Fact]
     public void Noise_of_a_lit_room_is_not_taken_for_short_exposures_and_is_remarked_on()

@@ -52,8 +52,11 @@ public static class ClipAnalyzer
         var before = new FileInfo(clipPath);
         before.Refresh();
         ClipFacts facts = ClipFile.Inspect(clipPath, cancellationToken);
-        RulerScale marked = ScaleOf(facts, marks, options);
-        RulerScale along = options.BandMarks.Count == 0 ? marked : ScaleOf(facts, MarksOf(options.BandMarks), options);
+
+        // Marks that make no scale are refused before the long work.
+        _ = ScaleOf(facts, marks, options);
+        IReadOnlyList<RulerMark> along = options.BandMarks.Count == 0 ? marks : MarksOf(options.BandMarks);
+        RulerScale scale = ScaleOf(facts, along, options);
         StreakOptions streak = StreakOptionsOf(options);
 
         // Reading the file for its hash and decoding it go side by side.
@@ -61,7 +64,8 @@ public static class ClipAnalyzer
         Task<string> hashing = Task.Run(() => Sha256Of(facts.Path, stop.Token), stop.Token);
         try
         {
-            StreakMeasurement measurement = StreakMeasurer.Measure(facts, along, streak, progress, cancellationToken);
+            StreakMeasurement measurement = StreakMeasurer.Measure(
+                facts, scale, streak, progress, cancellationToken, ruler => TickScaleOf(facts, along, options, ruler, cancellationToken).Scale);
             RequireUnchanged(before, facts);
             return Evaluate(facts, hashing.GetAwaiter().GetResult(), marks, options, measurement, progress, cancellationToken);
         }

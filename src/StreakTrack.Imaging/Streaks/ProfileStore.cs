@@ -10,15 +10,17 @@ namespace StreakTrack.Imaging.Streaks;
 internal sealed class ProfileStore : IDisposable
 {
     private readonly SafeFileHandle _file;
-    private readonly int _length;
 
     /// <summary>Creates an empty store.</summary>
     /// <param name="length">Samples of a profile.</param>
     public ProfileStore(int length)
     {
-        _length = length;
+        Length = length;
         _file = TemporaryFile.Open();
     }
+
+    /// <summary>Samples of a profile.</summary>
+    public int Length { get; }
 
     /// <summary>Profiles stored.</summary>
     public int Count { get; private set; }
@@ -28,7 +30,7 @@ internal sealed class ProfileStore : IDisposable
     {
         try
         {
-            RandomAccess.Write(_file, MemoryMarshal.AsBytes(profile[.._length]), Place(Count));
+            RandomAccess.Write(_file, MemoryMarshal.AsBytes(profile[..Length]), Place(Count));
         }
         catch (ArgumentOutOfRangeException e)
         {
@@ -42,7 +44,7 @@ internal sealed class ProfileStore : IDisposable
     /// <summary>Reads a profile.</summary>
     public void Read(int index, Span<float> profile)
     {
-        Span<byte> bytes = MemoryMarshal.AsBytes(profile[.._length]);
+        Span<byte> bytes = MemoryMarshal.AsBytes(profile[..Length]);
         long place = Place(index);
         while (bytes.Length > 0)
         {
@@ -56,5 +58,5 @@ internal sealed class ProfileStore : IDisposable
 
     public void Dispose() => _file.Dispose();
 
-    private long Place(int index) => (long)index * _length * sizeof(float);
+    private long Place(int index) => (long)index * Length * sizeof(float);
 }

@@ -1,6 +1,7 @@
 using StreakTrack.Core.Scale;
 using StreakTrack.Imaging.Analysis;
 using StreakTrack.Imaging.Clips;
+using StreakTrack.Imaging.Ruler;
 
 namespace StreakTrack.Imaging.Streaks;
 
@@ -19,12 +20,14 @@ public static class StreakMeasurer
     /// <param name="options">Settings.</param>
     /// <param name="progress">Told of the frames measured; may be null.</param>
     /// <param name="cancellationToken">Stops the work.</param>
+    /// <param name="tickScale">The better scale that the ruler's picture gives, asked for where perspective matters for more than the readings; null
+    /// for <paramref name="scale"/>.</param>
     /// <exception cref="Core.UnusableInputException">The clip cannot be decoded, or has no streak.</exception>
     public static StreakMeasurement Measure(
         ClipFacts facts, RulerScale scale, StreakOptions options, IProgress<AnalysisProgress>? progress,
-        CancellationToken cancellationToken)
+        CancellationToken cancellationToken, Func<RulerPicture, RulerScale>? tickScale = null)
     {
-        using StreakStudy study = StreakStudy.Of(facts, scale, options, progress, rough: null, cancellationToken);
+        using StreakStudy study = StreakStudy.Of(facts, scale, options, progress, rough: null, cancellationToken, tickScale);
         return study.Measurement;
     }
 }

@@ -23,13 +23,12 @@ internal sealed class StreakScene
     /// <summary>Frames in which a place must be free of the streak for its ambient light to be taken from there.</summary>
     private const int LeastFreeFrames = 4;
 
-    private readonly ProfileStore _store;
+    private readonly ProfileView _profiles;
     private readonly float[] _ambient;
 
-    private StreakScene(ProfileStore store, int length, float[] ambient, ProfileNoise noise, CoarseStreak?[] coarse, CoarseStreak?[] whole, double[] light, double[] lightSd)
+    private StreakScene(ProfileView profiles, float[] ambient, ProfileNoise noise, CoarseStreak?[] coarse, CoarseStreak?[] whole, double[] light, double[] lightSd)
     {
-        _store = store;
-        Length = length;
+        _profiles = profiles;
         _ambient = ambient;
         Noise = noise;
         Coarse = coarse;
@@ -39,7 +38,7 @@ internal sealed class StreakScene
     }
 
     /// <summary>Samples of a profile.</summary>
-    public int Length { get; }
+    public int Length => _profiles.Length;
 
     /// <summary>Noise where there is no streak, and how far it hangs together.</summary>
     public ProfileNoise Noise { get; }
@@ -57,22 +56,22 @@ internal sealed class StreakScene
     public double[] LightSd { get; }
 
     /// <summary>Looks at the profiles.</summary>
-    /// <param name="store">The profiles.</param>
+    /// <param name="profiles">The profiles.</param>
     /// <param name="band">The strip that they lie along.</param>
     /// <param name="gains">Brightness of each frame's scene, which was taken out of its profile.</param>
     /// <param name="sigmaPx">The spot's standard deviation, roughly.</param>
     /// <param name="options">Settings.</param>
     /// <param name="cancellationToken">Stops the work.</param>
     public static StreakScene Of(
-        ProfileStore store, StripGeometry band, IReadOnlyList<double> gains, double sigmaPx, StreakOptions options,
+        ProfileView profiles, StripGeometry band, IReadOnlyList<double> gains, double sigmaPx, StreakOptions options,
         CancellationToken cancellationToken)
     {
-        int length = band.LengthPx, count = Math.Min(SampleFrames, store.Count);
+        int length = profiles.Length, count = Math.Min(SampleFrames, profiles.Count);
         float[][] sample = new float[count][];
         for (int k = 0; k < count; k++)
         {
             sample[k] = new float[length];
-            store.Read((int)((long)k * store.Count / count), sample[k]);
+            profiles.Read((int)((long)k * profiles.Count / count), sample[k]);
         }
 
         var noise = new ProfileNoise(Median([.. sample.Select(light => NoiseOf(light, band))]), RelativeDisturbance, sigmaPx);
@@ -101,12 +100,12 @@ internal sealed class StreakScene
         }
 
         ProfileNoise known = NoiseOutside(sample, free, ambient, sigmaPx, noise);
-        var coarse = new CoarseStreak?[store.Count];
+        var coarse = new CoarseStreak?[profiles.Count];
         float[] profile = new float[length];
-        for (int k = 0; k < store.Count; k++)
+        for (int k = 0; k < profiles.Count; k++)
         {
             cancellationToken.ThrowIfCancellationRequested();
-            store.Read(k, profile);
+            profiles.Read(k, profile);
             Subtract(profile, ambient, profile);
             coarse[k] = CoarseStreak.Find(profile, known, sigmaPx, options.ThresholdFraction, centre, smooth, rowsMatter);
         }
@@ -114,10 +113,10 @@ internal sealed class StreakScene
         // A shutter that rolls along the streak sees the spot for longer while it moves along with it: how much light there should be is known
         // from the fit alone. Photographs owe nothing to each other.
         // Its noise is that of neighbours' differences: what hides the streak moves about beside it too, and is no noise.
-        (double[] allLight, double[] lightSd) = LightOf(store, ambient, coarse, noise, sigmaPx, cancellationToken);
+        (double[] allLight, double[] lightSd) = LightOf(profiles, ambient, coarse, noise, sigmaPx, cancellationToken);
         bool[] hidden = options.SeparateExposures || rowsMatter ? new bool[coarse.Length] : HiddenLight.Of(allLight, gains, [.. lightSd.Zip(allLight, (sd, light) => sd / light)]);
         CoarseStreak?[] whole = [.. coarse.Select((streak, k) => hidden[k] || streak is { IsInPieces: true } ? null : streak)];
-        return new StreakScene(store, length, ambient, known, coarse, whole, allLight, lightSd);
+        return new StreakScene(profiles, ambient, known, coarse, whole, allLight, lightSd);
     }
 
     /// <summary>The streak of one frame by threshold, from its own profile alone.</summary>
@@ -176,7 +175,7 @@ internal sealed class StreakScene
     /// <summary>Reads a frame's profile of laser light.</summary>
     public void Read(int frame, Span<float> light)
     {
-        _store.Read(frame, light);
+        _profiles.Read(frame, light);
         Subtract(light, _ambient, light);
     }
 
@@ -186,7 +185,7 @@ internal sealed class StreakScene
     // All light between the ends of a frame and its neighbours: with the faint stretches, which lie below the threshold and which a short
     // exposure has anywhere, and without what moves about elsewhere. NaN where no streak was found.
     private static (double[] Light, double[] Sd) LightOf(
-        ProfileStore store, float[] ambient, CoarseStreak?[] streaks, ProfileNoise noise, double sigmaPx, CancellationToken cancellationToken)
+        ProfileView profiles, float[] ambient, CoarseStreak?[] streaks, ProfileNoise noise, double sigmaPx, CancellationToken cancellationToken)
     {
         double[] light = new double[streaks.Length], sd = new double[streaks.Length];
         var options = new ParallelOptions { CancellationToken = cancellationToken };
@@ -199,7 +198,7 @@ internal sealed class StreakScene
             }
 
             (double first, double second) = CoarseStreak.FarthestEnds(streaks, k, LightFrames);
-            store.Read(k, profile);
+            profiles.Read(k, profile);
             double sum = 0;
             int from = Math.Max(0, (int)(first - (2 * sigmaPx)));
             int to = Math.Min(profile.Length - 1, (int)(second + (2 * sigmaPx)));

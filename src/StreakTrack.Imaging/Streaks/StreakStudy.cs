@@ -17,18 +17,33 @@ public sealed class StreakStudy : IDisposable
     private readonly RulerScale _scale;
     private readonly StreakScene _scene;
     private readonly StreakOptics _optics;
+    private readonly Lazy<StraightRuler?> _straightRuler;
+    private readonly StraightRuler? _straight;
     private readonly bool _ownsPass;
 
     private StreakStudy(
-        StreakSurvey survey, ClipPass pass, RulerScale scale, StreakOptions options, bool ownsPass, CancellationToken cancellationToken)
+        StreakSurvey survey, ClipPass pass, RulerScale scale, Lazy<StraightRuler?> straightRuler, StreakOptions options, bool ownsPass,
+        CancellationToken cancellationToken)
     {
-        (_survey, _pass, _scale, Options, _ownsPass) = (survey, pass, scale, options, ownsPass);
-        _scene = StreakScene.Of(
-            pass.Profiles, survey.Band, [.. pass.Frames.Select(f => f.Gain)], survey.Across.SigmaPx, options, cancellationToken);
-        _optics = StreakOptics.Of(
-            _scene, [.. pass.Frames.Select(f => f.TimeSeconds)], survey.Across.SigmaPx, [.. pass.Frames.Select(f => f.AcrossSigmaPx)],
-            LongestExposure(), RowsMatter, options.SeparateExposures, cancellationToken);
+        (_survey, _pass, _scale, _straightRuler, Options, _ownsPass) = (survey, pass, scale, straightRuler, options, ownsPass);
+        (_scene, _optics) = Look();
+        if (_optics.IsPartial && straightRuler.Value is { } found)
+        {
+            // Which swing an arc belongs to is told by its place in it.
+            _straight = found;
+            (_scene, _optics) = Look();
+        }
+
         Measurement = MeasureAll(cancellationToken);
+
+        (StreakScene, StreakOptics) Look()
+        {
+            var scene = StreakScene.Of(
+                new ProfileView(pass.Profiles, _straight), survey.Band, [.. pass.Frames.Select(f => f.Gain)], survey.Across.SigmaPx, options, cancellationToken);
+            return (scene, StreakOptics.Of(
+                scene, [.. pass.Frames.Select(f => f.TimeSeconds)], survey.Across.SigmaPx, [.. pass.Frames.Select(f => f.AcrossSigmaPx)],
+                LongestExposure(), RowsMatter, options.SeparateExposures, cancellationToken));
+        }
 
         // In periods; a photograph's exposure has nothing to do with the time between photographs.
         double LongestExposure() => options is { FrequencyHz: { } frequency, SeparateExposures: false }
@@ -77,16 +92,18 @@ public sealed class StreakStudy : IDisposable
     /// <param name="progress">Told of the frames measured; may be null.</param>
     /// <param name="rough">Told of what each frame shows at first sight, as the pass reaches it; may be null.</param>
     /// <param name="cancellationToken">Stops the work.</param>
+    /// <param name="tickScale">The better scale that the ruler's picture gives, asked for where perspective matters for more than the readings; null
+    /// for <paramref name="scale"/>.</param>
     /// <exception cref="Core.UnusableInputException">The clip cannot be decoded, or has no streak.</exception>
     public static StreakStudy Of(
         ClipFacts facts, RulerScale scale, StreakOptions options, IProgress<AnalysisProgress>? progress, IProgress<RoughReading>? rough,
-        CancellationToken cancellationToken) =>
-        Of(new ClipFrames(facts, options.Reader), scale, options, progress, rough, cancellationToken);
+        CancellationToken cancellationToken, Func<RulerPicture, RulerScale>? tickScale = null) =>
+        Of(new ClipFrames(facts, options.Reader), scale, options, progress, rough, cancellationToken, tickScale);
 
     /// <summary>The same of frames from wherever they come.</summary>
     internal static StreakStudy Of(
         FrameSource source, RulerScale scale, StreakOptions options, IProgress<AnalysisProgress>? progress, IProgress<RoughReading>? rough,
-        CancellationToken cancellationToken)
+        CancellationToken cancellationToken, Func<RulerPicture, RulerScale>? tickScale = null)
     {
         options.Validate();
         progress?.Report(new AnalysisProgress("looking for the streak", 0, null));
@@ -100,7 +117,7 @@ public sealed class StreakStudy : IDisposable
         ClipPass pass = ClipPass.Over(source, survey, searched, options, progress, rough, cancellationToken);
         try
         {
-            return new StreakStudy(survey, pass, scale, options, ownsPass: true, cancellationToken);
+            return new StreakStudy(survey, pass, scale, StraightRulerOf(survey, scale, tickScale), options, ownsPass: true, cancellationToken);
         }
         catch
         {
@@ -108,6 +125,9 @@ public sealed class StreakStudy : IDisposable
             throw;
         }
     }
+
+    private static Lazy<StraightRuler?> StraightRulerOf(StreakSurvey survey, RulerScale scale, Func<RulerPicture, RulerScale>? tickScale) =>
+        new(() => StraightRuler.Of(tickScale?.Invoke(survey.Ruler) ?? scale, survey.Band));
 
     /// <summary>Writes down all that the pass over the clip has found, so that <see cref="Load"/> needs no clip.</summary>
     /// <param name="stream">Where to.</param>
@@ -120,20 +140,22 @@ public sealed class StreakStudy : IDisposable
     /// <param name="facts">The clip.</param>
     /// <param name="scale">The scale that the study was made with.</param>
     /// <param name="later">Settings whose threshold and frequency are used; they need not be those of before.</param>
+    /// <param name="tickScale">The better scale that the study was made with; null if none.</param>
     /// <param name="cancellationToken">Stops the work.</param>
     /// <exception cref="IOException">It cannot be read, or ends early.</exception>
     /// <exception cref="InvalidDataException">It was not written by <see cref="Save"/>.</exception>
     /// <exception cref="FormatException">A text in it has no length that can be.</exception>
     /// <exception cref="SixLabors.ImageSharp.ImageFormatException">A picture in it cannot be read.</exception>
     public static StreakStudy Load(
-        Stream stream, ClipFacts facts, RulerScale scale, StreakOptions later, CancellationToken cancellationToken = default)
+        Stream stream, ClipFacts facts, RulerScale scale, StreakOptions later, Func<RulerPicture, RulerScale>? tickScale = null,
+        CancellationToken cancellationToken = default)
     {
         (StreakSurvey survey, ClipPass pass, StreakOptions options) = StudyStream.Read(stream, facts, cancellationToken);
         try
         {
             options = options.WithLaterOf(later);
             options.Validate();
-            return new StreakStudy(survey, pass, scale, options, ownsPass: true, cancellationToken);
+            return new StreakStudy(survey, pass, scale, StraightRulerOf(survey, scale, tickScale), options, ownsPass: true, cancellationToken);
         }
         catch
         {
@@ -149,7 +171,7 @@ public sealed class StreakStudy : IDisposable
     {
         StreakOptions options = Options.WithLaterOf(later);
         options.Validate();
-        return new StreakStudy(_survey, _pass, _scale, options, ownsPass: false, cancellationToken);
+        return new StreakStudy(_survey, _pass, _scale, _straightRuler, options, ownsPass: false, cancellationToken);
     }
 
     /// <summary>The profile of one frame, with its fit and ends.</summary>
@@ -185,7 +207,7 @@ public sealed class StreakStudy : IDisposable
         double fraction = Options.ThresholdFraction;
         return new FrameProfile(
             reading, work.Light, model, coarse.FirstEndPx, coarse.SecondEndPx, fraction * coarse.FirstPeak, fraction * coarse.SecondPeak,
-            first, second, corners, double.IsNaN(first) ? [] : [Shown(first, 0), Shown(second, 0)]);
+            first, second, corners, double.IsNaN(first) ? [] : [Shown(ToStrip(first), 0), Shown(ToStrip(second), 0)]);
 
         PicturePoint Shown(double s, double t) =>
             motion is RulerMotion moved ? moved.ToFrame(band.ToDisplay(s, t)) : band.ToDisplay(s, t);
@@ -197,6 +219,10 @@ public sealed class StreakStudy : IDisposable
         if (_ownsPass)
             _pass.Dispose();
     }
+
+    private double ToStrip(double place) => _straight?.ToStrip(place) ?? place;
+
+    private PicturePoint ToDisplay(double place) => _survey.Band.ToDisplay(ToStrip(place), 0);
 
     // A photograph is exposed for so long that it does not matter when its rows were.
     private bool RowsMatter => _survey.Band.CrossesRows && !Options.SeparateExposures;
@@ -219,9 +245,8 @@ public sealed class StreakStudy : IDisposable
         // A disturbance r of the brightness over about a spot moves an edge by r times peak over slope, about r sigma; of two ends the
         // half length takes 1/sqrt 2.
         UncertaintyCheck.Scale(readings, _scene.Noise.RelativeSd * _optics.SigmaPx / Math.Sqrt(2), againstNeighbours: !separate);
-        StripGeometry strip = _survey.Band;
         MovingDot? dot = separate ? null : MovingDot.Of(
-            _scene.Coarse, [.. readings.Select(r => r.TimeSeconds)], s => _scale.ReadingMmAt(strip.ToDisplay(s, 0)),
+            _scene.Coarse, [.. readings.Select(r => r.TimeSeconds)], place => _scale.ReadingMmAt(ToDisplay(place)),
             Math.Min(_survey.Across.SigmaPx, _optics.SigmaPx));
         bool middleKept = true;
         if (dot is not null)
@@ -327,7 +352,6 @@ public sealed class StreakStudy : IDisposable
     // The reading, and the share of the light of an exposure that is seen along the streak; NaN where the fit does not tell it.
     private (StreakReading Reading, LightShare LightShare) Read(PassedFrame frame, bool repeated, StreakOptics.Workspace work)
     {
-        StripGeometry band = _survey.Band;
         FrameFlags flags = repeated ? FrameFlags.Repeated : FrameFlags.None;
         if (frame.Motion is { Followed: false })
             flags |= FrameFlags.RulerLost;
@@ -341,14 +365,14 @@ public sealed class StreakStudy : IDisposable
         if (_scene.Whole[frame.Index] is null)
             flags |= FrameFlags.PartHidden;
         double edge = 3 * sigma;
-        if (coarse.FirstEndPx < edge || coarse.SecondEndPx > band.LengthPx - 1 - edge)
+        if (coarse.FirstEndPx < edge || coarse.SecondEndPx > _scene.Length - 1 - edge)
             flags |= FrameFlags.CutOff;
         if (Math.Min(coarse.FirstPeak, coarse.SecondPeak) < StreakScene.FaintPeak * _scene.Noise.DarkSd)
             flags |= FrameFlags.Faint;
         reading = reading with
         {
-            ThresholdFirstEnd = band.ToDisplay(coarse.FirstEndPx, 0),
-            ThresholdSecondEnd = band.ToDisplay(coarse.SecondEndPx, 0),
+            ThresholdFirstEnd = ToDisplay(coarse.FirstEndPx),
+            ThresholdSecondEnd = ToDisplay(coarse.SecondEndPx),
             Brightness = coarse.TotalLight * Math.Max(frame.Gain, 0),
             SpotSigmaPx = sigma,
             Flags = flags,
@@ -379,8 +403,8 @@ public sealed class StreakStudy : IDisposable
 
         reading = reading with
         {
-            FirstEnd = band.ToDisplay(p.CentrePx - p.HalfLengthPx, 0),
-            SecondEnd = band.ToDisplay(p.CentrePx + p.HalfLengthPx, 0),
+            FirstEnd = ToDisplay(p.CentrePx - p.HalfLengthPx),
+            SecondEnd = ToDisplay(p.CentrePx + p.HalfLengthPx),
             HalfLengthUncertaintyPx = fit.HalfLengthUncertaintyPx,
             Flags = flags,
         };

@@ -4,6 +4,7 @@ using System.Text.Json;
 using StreakTrack.Core.Records;
 using StreakTrack.Core.Scale;
 using StreakTrack.Imaging.Clips;
+using StreakTrack.Imaging.Ruler;
 using StreakTrack.Imaging.Streaks;
 
 namespace StreakTrack.Worksheet.Desk;
@@ -50,9 +51,11 @@ internal sealed class KeptMeasurement
     /// <summary>Reads the measurement; null where the file is damaged.</summary>
     /// <param name="facts">The clip.</param>
     /// <param name="scale">The scale of <see cref="AlongMarks"/>.</param>
+    /// <param name="tickScale">The better scale that the ruler's picture gives.</param>
     /// <param name="later">Settings whose threshold and frequency are wanted.</param>
     /// <param name="cancellationToken">Stops the reading.</param>
-    public StreakStudy? Read(ClipFacts facts, RulerScale scale, StreakOptions later, CancellationToken cancellationToken)
+    public StreakStudy? Read(
+        ClipFacts facts, RulerScale scale, Func<RulerPicture, RulerScale> tickScale, StreakOptions later, CancellationToken cancellationToken)
     {
         try
         {
@@ -63,7 +66,7 @@ internal sealed class KeptMeasurement
             using var reader = new BinaryReader(file, Encoding.UTF8);
             for (int header = 0; header < 3; header++)
                 reader.ReadString();
-            return StreakStudy.Load(file, facts, scale, later, cancellationToken);
+            return StreakStudy.Load(file, facts, scale, later, tickScale, cancellationToken);
         }
         catch (Exception e) when (IsUnusable(e))
         {

@@ -226,11 +226,13 @@ internal sealed class Notebook : IDisposable
     private void Begin(IReadOnlyList<MarkRecord> along, KeptMeasurement? kept)
     {
         AnalysisOptions options = _state.Options;
-        RulerScale scale = ClipAnalyzer.ScaleOf(Facts, ClipAnalyzer.MarksOf(along), options);
+        IReadOnlyList<RulerMark> marks = ClipAnalyzer.MarksOf(along);
+        RulerScale scale = ClipAnalyzer.ScaleOf(Facts, marks, options);
         double mmPerPx = scale.MillimetresPerPixelAt(scale.AxisOrigin);
         var run = new MeasuringRun(_hub, mmPerPx, _closing.Token);
         Shelf.Rest(true);
         Put(_state with { Run = run, MeasuringProblem = null });
+        RulerScale TickScale(RulerPicture ruler) => ClipAnalyzer.TickScaleOf(Facts, marks, options, ruler, run.Token).Scale;
         Task before = _running;
         _running = Task.Run(async () =>
         {
@@ -242,9 +244,9 @@ internal sealed class Notebook : IDisposable
             {
                 if (kept is not null)
                     run.Report(new AnalysisProgress("taking up what was measured", 0, null));
-                study = kept?.Read(Facts, scale, ClipAnalyzer.StreakOptionsOf(options), run.Token);
+                study = kept?.Read(Facts, scale, TickScale, ClipAnalyzer.StreakOptionsOf(options), run.Token);
                 isKept = study is not null;
-                study ??= StreakStudy.Of(Facts, scale, ClipAnalyzer.StreakOptionsOf(options), run, run, run.Token);
+                study ??= StreakStudy.Of(Facts, scale, ClipAnalyzer.StreakOptionsOf(options), run, run, run.Token, TickScale);
             }
             catch (OperationCanceledException)
             {
