@@ -2,7 +2,8 @@ using StreakTrack.Core.Scale;
 
 namespace StreakTrack.Imaging.Streaks;
 
-/// <summary>The laser's light along the band in one frame, with what was found in it. Places in px along the band.</summary>
+/// <summary>The laser's light along the band in one frame, with what was found in it. Places in px along the band; where exposures see arcs on a ruler
+/// seen aslant, at places as far apart as the readings.</summary>
 /// <param name="Reading">The frame's reading.</param>
 /// <param name="Light">Laser light, ambient light taken off, one value each px; linear units, 1 = full scale. NaN where the band leaves the
 /// picture.</param>
