@@ -116,6 +116,15 @@ internal static class AccuracyGrid
         foreach (double share in new[] { 0.16, 0.3, 0.62, 0.8 })
             Add(SlantedExposures, share, WithCamera(c => c with { YawDegrees = 12, ExposureSeconds = share / 36.7 }));
 
+        foreach (int marks in new[] { 2, 11 })
+        {
+            foreach (double lens in new[] { -0.06, -0.1 })
+            {
+                Add($"{marks} marks, lens", lens, WithCamera(c => c with { HeightPx = 720, LensDistortion = lens })
+                    with { Marks = new MarkSettings { Count = marks } });
+            }
+        }
+
         // Every clip has its own noise, texture and clicks.
         return [.. cases.Select((c, i) => c with { Scenario = c.Scenario with { Name = $"{c.Group} {c.Name}", Seed = 7100 + i } })];
 

@@ -25,7 +25,7 @@ internal sealed record RegistrationResult(
         {
             SimulatedClip clip = SimulatedClip.Write(scenario, folder);
             RulerScale scale = RulerScaleFitter.Fit(clip.Marks, new RulerScaleOptions());
-            using var study = StreakStudy.Of(ClipFile.Inspect(clip.ClipPath), scale, new StreakOptions(), null, null, CancellationToken.None);
+            using var study = StreakStudy.Of(ClipFile.Inspect(clip.ClipPath), scale, new StreakOptions(), null, null, null, CancellationToken.None);
             string[] findings = [.. study.Measurement.Findings.Select(f => f.Code)];
             if (study.Motions is not IReadOnlyList<RulerMotion> motions)
                 return new RegistrationResult(false, [], [], [], findings);

@@ -6,7 +6,7 @@ internal static class FitSensitivity
 {
     /// <summary>How much an offset that is common to all amplitudes may differ between the middle of their range and its ends, as a share of it: what a lens,
     /// a codec and a spot's tails do to an end is not quite the same for long streaks and for short ones, nor for a streak that grows and one that rests.
-    /// With 0.5, decay times of simulated rises were off by 1.2 of their uncertainties (root mean square of 17 clips).</summary>
+    /// Less leaves the decay times of simulated rises off by more than their uncertainties.</summary>
     private const double BowShare = 0.8;
 
     /// <summary>Half the difference of each parameter between the fits to amplitudes that are larger and smaller by an offset, and, because some

@@ -35,8 +35,8 @@ public static class ClipAnalyzer
     // phase, which no two frames share.
     private static double LengthOffsetOf(AmplitudeSeries series, double spotMm)
     {
-        double[] scatter = [.. series.Where(s => s.IsUsable && !s.Flags.HasFlag(FrameFlags.Recovered)).Select(s => s.AmplitudeUncertaintyMm).Order()];
-        double all = 2 * scatter.Length < series.Count(s => s.IsUsable) || scatter.Length == 0 ? 0 : scatter[scatter.Length / 2];
+        double[] scatter = [.. series.Where(s => s.IsUsable && !s.Flags.HasFlag(FrameFlags.Recovered)).Select(s => s.AmplitudeUncertaintyMm)];
+        double all = 2 * scatter.Length < series.Count(s => s.IsUsable) || scatter.Length == 0 ? 0 : Medians.Upper(scatter);
         double usual = UsualScatterInSpots * spotMm, ofSpot = LengthOffsetInSpots * spotMm;
         return Math.Sqrt((ofSpot * ofSpot) + Math.Max(0, (all * all) - (usual * usual)));
     }
@@ -68,10 +68,13 @@ public static class ClipAnalyzer
         Task<string> hashing = Task.Run(() => Sha256Of(facts.Path, stop.Token), stop.Token);
         try
         {
-            StreakMeasurement measurement = StreakMeasurer.Measure(
-                facts, scale, streak, progress, cancellationToken, ruler => TickScaleOf(facts, along, options, ruler, cancellationToken).Scale);
+            // The measurement may ask for the ticks; they need not be looked for twice.
+            TickSearch? found = null;
+            TickSearch TicksAlong(RulerPicture ruler) => found ??= TickScaleOf(facts, along, options, ruler, cancellationToken);
+            StreakMeasurement measurement = StreakMeasurer.Measure(facts, scale, streak, progress, ruler => TicksAlong(ruler).Scale, cancellationToken);
             RequireUnchanged(before, facts);
-            return Evaluate(facts, hashing.GetAwaiter().GetResult(), marks, options, measurement, progress, cancellationToken);
+            TickSearch ticks = along == marks ? TicksAlong(measurement.Ruler) : TickScaleOf(facts, marks, options, measurement.Ruler, cancellationToken);
+            return Evaluate(facts, hashing.GetAwaiter().GetResult(), marks, options, measurement, ticks, progress, cancellationToken);
         }
         finally
         {
@@ -161,9 +164,15 @@ public static class ClipAnalyzer
     /// <param name="cancellationToken">Stops the work.</param>
     public static ClipAnalysis Evaluate(
         ClipFacts facts, string sha256, IReadOnlyList<RulerMark> marks, AnalysisOptions options,
-        StreakMeasurement measurement, IProgress<AnalysisProgress>? progress = null, CancellationToken cancellationToken = default)
+        StreakMeasurement measurement, IProgress<AnalysisProgress>? progress = null, CancellationToken cancellationToken = default) =>
+        Evaluate(
+            facts, sha256, marks, options, measurement, TickScaleOf(facts, marks, options, measurement.Ruler, cancellationToken), progress,
+            cancellationToken);
+
+    private static ClipAnalysis Evaluate(
+        ClipFacts facts, string sha256, IReadOnlyList<RulerMark> marks, AnalysisOptions options, StreakMeasurement measurement, TickSearch ticks,
+        IProgress<AnalysisProgress>? progress, CancellationToken cancellationToken)
     {
-        TickSearch ticks = TickScaleOf(facts, marks, options, measurement.Ruler, cancellationToken);
         RulerScale scale = ticks.Scale;
         int width = facts.Orientation.DisplayWidth, height = facts.Orientation.DisplayHeight;
         AmplitudeSeries series = SeriesOf(measurement, scale, options);

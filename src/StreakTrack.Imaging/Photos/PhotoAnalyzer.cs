@@ -69,7 +69,7 @@ public static class PhotoAnalyzer
             Pictures = 0,
             Channel = grey ? LightChannel.Red : null,
         };
-        StreakStudy study = StreakStudy.Of(source, marked, streakOptions, progress, rough: null, cancellationToken);
+        StreakStudy study = StreakStudy.Of(source, marked, streakOptions, progress, rough: null, tickScale: null, cancellationToken);
         try
         {
             RulerCheck? check = null;
@@ -82,7 +82,7 @@ public static class PhotoAnalyzer
                     // The survey happened to see none of these; with them it follows the ruler.
                     study.Dispose();
                     source = new PhotoFrames(photos, grey, check.Moved);
-                    study = StreakStudy.Of(source, marked, streakOptions, progress, rough: null, cancellationToken);
+                    study = StreakStudy.Of(source, marked, streakOptions, progress, rough: null, tickScale: null, cancellationToken);
                 }
             }
 

@@ -35,7 +35,8 @@ internal static class AlwaysLit
         int reach = Math.Max(2, (int)(1.5 * acrossSigmaPx));
         float[] excess = new float[length];
         var smooths = new float[primary.Count][];
-        float[] usuals = new float[primary.Count], limits = new float[primary.Count];
+        double[] usuals = new double[primary.Count];
+        float[] limits = new float[primary.Count];
         for (int k = 0; k < primary.Count; k++)
         {
             float[] smooth = smooths[k] = new float[length];
@@ -54,7 +55,7 @@ internal static class AlwaysLit
         }
 
         // A streak that leaves the strip on both sides leaves none of it dark: what is usual without one is then told by the other frames.
-        float usual = (float)Medians.Upper(usuals.Select(value => (double)value));
+        float usual = (float)Medians.Upper(usuals);
         bool[] always = new bool[length];
         Array.Fill(always, true);
         for (int k = 0; k < primary.Count; k++)

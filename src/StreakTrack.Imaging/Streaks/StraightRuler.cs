@@ -14,6 +14,9 @@ internal sealed class StraightRuler
     /// far.</summary>
     private const double LargestStretch = 2.5;
 
+    /// <summary>A strip of fewer px has no bend to speak of.</summary>
+    private const int ShortestPx = 16;
+
     /// <summary>Displacement, in px, up to which a ruler is straight enough.</summary>
     private const double LeastBendPx = 0.5;
 
@@ -45,6 +48,8 @@ internal sealed class StraightRuler
     /// <param name="band">The strip.</param>
     public static StraightRuler? Of(RulerScale scale, StripGeometry band)
     {
+        if (band.LengthPx < ShortestPx)
+            return null;
         double middle = scale.MiddleReadingMm, mmPerPx = scale.MiddleMillimetresPerPixel;
         double[] straight = [.. Enumerable.Range(0, band.LengthPx).Select(s => (scale.ReadingMmAt(band.ToDisplay(s, 0)) - middle) / mmPerPx)];
         for (int s = 1; s < straight.Length; s++)
@@ -55,7 +60,7 @@ internal sealed class StraightRuler
 
         // Against the line through both ends.
         double rate = (straight[^1] - straight[0]) / (straight.Length - 1);
-        if (straight.Length < 3 || straight.Select((x, s) => Math.Abs(x - straight[0] - (rate * s))).Max() < LeastBendPx)
+        if (straight.Select((x, s) => Math.Abs(x - straight[0] - (rate * s))).Max() < LeastBendPx)
             return null;
 
         double[] strip = new double[(int)Math.Floor(straight[^1] - straight[0]) + 1];

@@ -19,15 +19,15 @@ public static class StreakMeasurer
     /// places in the result belong to the first frame.</param>
     /// <param name="options">Settings.</param>
     /// <param name="progress">Told of the frames measured; may be null.</param>
-    /// <param name="cancellationToken">Stops the work.</param>
     /// <param name="tickScale">The better scale that the ruler's picture gives, asked for where perspective matters for more than the readings; null
     /// for <paramref name="scale"/>.</param>
+    /// <param name="cancellationToken">Stops the work.</param>
     /// <exception cref="Core.UnusableInputException">The clip cannot be decoded, or has no streak.</exception>
     public static StreakMeasurement Measure(
         ClipFacts facts, RulerScale scale, StreakOptions options, IProgress<AnalysisProgress>? progress,
-        CancellationToken cancellationToken, Func<RulerPicture, RulerScale>? tickScale = null)
+        Func<RulerPicture, RulerScale>? tickScale, CancellationToken cancellationToken)
     {
-        using StreakStudy study = StreakStudy.Of(facts, scale, options, progress, rough: null, cancellationToken, tickScale);
+        using StreakStudy study = StreakStudy.Of(facts, scale, options, progress, rough: null, tickScale, cancellationToken);
         return study.Measurement;
     }
 }

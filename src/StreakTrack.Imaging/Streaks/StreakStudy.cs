@@ -91,19 +91,19 @@ public sealed class StreakStudy : IDisposable
     /// <param name="options">Settings.</param>
     /// <param name="progress">Told of the frames measured; may be null.</param>
     /// <param name="rough">Told of what each frame shows at first sight, as the pass reaches it; may be null.</param>
-    /// <param name="cancellationToken">Stops the work.</param>
     /// <param name="tickScale">The better scale that the ruler's picture gives, asked for where perspective matters for more than the readings; null
     /// for <paramref name="scale"/>.</param>
+    /// <param name="cancellationToken">Stops the work.</param>
     /// <exception cref="Core.UnusableInputException">The clip cannot be decoded, or has no streak.</exception>
     public static StreakStudy Of(
         ClipFacts facts, RulerScale scale, StreakOptions options, IProgress<AnalysisProgress>? progress, IProgress<RoughReading>? rough,
-        CancellationToken cancellationToken, Func<RulerPicture, RulerScale>? tickScale = null) =>
-        Of(new ClipFrames(facts, options.Reader), scale, options, progress, rough, cancellationToken, tickScale);
+        Func<RulerPicture, RulerScale>? tickScale, CancellationToken cancellationToken) =>
+        Of(new ClipFrames(facts, options.Reader), scale, options, progress, rough, tickScale, cancellationToken);
 
     /// <summary>The same of frames from wherever they come.</summary>
     internal static StreakStudy Of(
         FrameSource source, RulerScale scale, StreakOptions options, IProgress<AnalysisProgress>? progress, IProgress<RoughReading>? rough,
-        CancellationToken cancellationToken, Func<RulerPicture, RulerScale>? tickScale = null)
+        Func<RulerPicture, RulerScale>? tickScale, CancellationToken cancellationToken)
     {
         options.Validate();
         progress?.Report(new AnalysisProgress("looking for the streak", 0, null));

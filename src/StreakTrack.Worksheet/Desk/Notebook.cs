@@ -246,7 +246,7 @@ internal sealed class Notebook : IDisposable
                     run.Report(new AnalysisProgress("taking up what was measured", 0, null));
                 study = kept?.Read(Facts, scale, TickScale, ClipAnalyzer.StreakOptionsOf(options), run.Token);
                 isKept = study is not null;
-                study ??= StreakStudy.Of(Facts, scale, ClipAnalyzer.StreakOptionsOf(options), run, run, run.Token, TickScale);
+                study ??= StreakStudy.Of(Facts, scale, ClipAnalyzer.StreakOptionsOf(options), run, run, TickScale, run.Token);
             }
             catch (OperationCanceledException)
             {

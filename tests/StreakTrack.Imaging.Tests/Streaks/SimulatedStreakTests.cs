@@ -68,7 +68,7 @@ public sealed class SimulatedStreakTests : IDisposable
         SimulatedClip clip = SimulatedClip.Write(scenario, _folder);
         RulerScale scale = RulerScaleFitter.Fit(clip.Marks, new RulerScaleOptions());
         StreakMeasurement measurement =
-            StreakMeasurer.Measure(ClipFile.Inspect(clip.ClipPath), scale, new StreakOptions(), null, CancellationToken.None);
+            StreakMeasurer.Measure(ClipFile.Inspect(clip.ClipPath), scale, new StreakOptions(), null, null, CancellationToken.None);
         AmplitudeSeries series = SeriesBuilder.Build(measurement.Readings, scale);
         double[] errors =
         [

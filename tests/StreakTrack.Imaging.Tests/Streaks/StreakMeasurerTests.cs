@@ -57,7 +57,7 @@ public class StreakMeasurerTests
         ClipFacts facts = ClipFile.Inspect(Directory.GetFiles(folder, "clip.*").Single());
         RulerScale scale = RulerScaleFitter.Fit(MarksCsv.Read(Path.Combine(folder, "marks.csv")), new RulerScaleOptions());
         StreakMeasurement measurement =
-            StreakMeasurer.Measure(facts, scale, new StreakOptions(), null, CancellationToken.None);
+            StreakMeasurer.Measure(facts, scale, new StreakOptions(), null, null, CancellationToken.None);
 
         using JsonDocument truth = JsonDocument.Parse(File.ReadAllText(Path.Combine(folder, "truth.json")));
         JsonElement frames = truth.RootElement.GetProperty("frames");

@@ -18,10 +18,10 @@ public sealed class StreakStudyTests
     {
         ClipFacts facts = ClipFile.Inspect(Clip);
         RulerScale scale = RulerScaleFitter.Fit(Marks, new RulerScaleOptions());
-        using var study = StreakStudy.Of(facts, scale, new StreakOptions(), null, null, default);
+        using var study = StreakStudy.Of(facts, scale, new StreakOptions(), null, null, null, default);
 
         using StreakStudy lower = study.WithLaterOf(new StreakOptions { ThresholdFraction = 0.3 });
-        StreakMeasurement anew = StreakMeasurer.Measure(facts, scale, new StreakOptions { ThresholdFraction = 0.3 }, null, default);
+        StreakMeasurement anew = StreakMeasurer.Measure(facts, scale, new StreakOptions { ThresholdFraction = 0.3 }, null, null, default);
 
         Assert.Equal(anew.Readings, lower.Measurement.Readings);
         Assert.NotEqual(study.Measurement.Readings, lower.Measurement.Readings);
@@ -35,7 +35,7 @@ public sealed class StreakStudyTests
     {
         ClipFacts facts = ClipFile.Inspect(Fixtures.PathOf("clips", name, "clip.mp4"));
         RulerScale scale = RulerScaleFitter.Fit(MarksCsv.Read(Fixtures.PathOf("clips", name, "marks.csv")), new RulerScaleOptions());
-        using var study = StreakStudy.Of(facts, scale, new StreakOptions(), null, null, default);
+        using var study = StreakStudy.Of(facts, scale, new StreakOptions(), null, null, null, default);
         using var written = new MemoryStream();
         study.Save(written);
         ClipFacts gone = facts with { Path = "/no/such/clip.mp4" };
@@ -67,7 +67,7 @@ public sealed class StreakStudyTests
         ClipFacts facts = ClipFile.Inspect(Clip);
         var rough = new List<RoughReading>();
         using var study = StreakStudy.Of(
-            facts, RulerScaleFitter.Fit(Marks, new RulerScaleOptions()), new StreakOptions(), null, new Collector(rough), default);
+            facts, RulerScaleFitter.Fit(Marks, new RulerScaleOptions()), new StreakOptions(), null, new Collector(rough), null, default);
 
         int frame = study.Measurement.Readings.First(r => r.FirstEnd is not null).Frame;
         StreakReading reading = study.Measurement.Readings[frame];
@@ -95,7 +95,7 @@ public sealed class StreakStudyTests
         ClipFacts facts = ClipFile.Inspect(Clip);
         var options = new AnalysisOptions();
         StreakMeasurement measurement =
-            StreakMeasurer.Measure(facts, ClipAnalyzer.ScaleOf(facts, Marks, options), ClipAnalyzer.StreakOptionsOf(options), null, default);
+            StreakMeasurer.Measure(facts, ClipAnalyzer.ScaleOf(facts, Marks, options), ClipAnalyzer.StreakOptionsOf(options), null, null, default);
         options = options with { BandMarks = [.. Marks.Select(m => new MarkRecord(m.Point.UPx, m.Point.VPx, m.ReadingMm))] };
         ClipAnalysis reused = ClipAnalyzer.Evaluate(
             facts, ClipAnalyzer.Sha256Of(Clip), corrected, options, measurement);
