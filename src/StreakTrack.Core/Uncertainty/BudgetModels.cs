@@ -5,7 +5,7 @@ namespace StreakTrack.Core.Uncertainty;
 /// <summary>The measurements whose uncertainty budgets the program draws up.</summary>
 public static class BudgetModels
 {
-    private const string OffsetBasis = "refit with all amplitudes shifted by what the spot's shape leaves open";
+    private const string OffsetBasis = "refits with all amplitudes shifted, evenly and bowed, by what the spot's shape and noise leave open";
     private const string SwitchBasis = "refit with the switch moved by its uncertainty";
 
     /// <summary>The decay time: <c>tau = (tau_fit + d_offset + d_robustness + d_switch + d_model)(1 + d_time)</c>, where the d are 0 but uncertain.</summary>
